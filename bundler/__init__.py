@@ -1,0 +1,1 @@
+"""Decides which balance-of-plant work goes into which outage."""

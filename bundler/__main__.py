@@ -1,0 +1,5 @@
+"""Run the command line with python -m bundler."""
+
+from bundler.cli import main
+
+main()

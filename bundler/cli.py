@@ -1,0 +1,117 @@
+"""The command line: check, plan, show."""
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+from bundler.errors import BundlerError, DataError, Finding, NoPlanError, SolverError
+from bundler.report import CAUTIONS
+from bundler.report.component import show_component
+from bundler.report.save import check_target, save
+from bundler.report.screen import show_plan
+from bundler.run import load_case, plan_case
+from bundler.solve.highs import Options
+
+#: exit codes: input cannot be used, no plan keeps every rule, the solver gave none
+DATA, NO_PLAN, SOLVER, OTHER = 2, 3, 4, 1
+
+app = typer.Typer(
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    help="Decides which balance-of-plant work goes into which outage of a station, and which is "
+    "deferred, at the least risk-weighted cost; proves how close to the best the plan is.",
+    epilog="Decision support only: " + CAUTIONS[2],
+)
+out, err = Console(highlight=False), Console(stderr=True, highlight=False)
+
+Folder = Annotated[
+    Path, typer.Argument(metavar="STATION", help="Folder with station.yaml and the tables.")
+]
+
+
+def _findings(findings: list[Finding] | tuple[Finding, ...], console: Console) -> None:
+    for finding in findings:
+        console.print(f"{finding.level}: {finding.sentence}", soft_wrap=True, markup=False)
+
+
+@app.command()
+def check(station: Folder) -> None:
+    """Read the station's tables and tell everything that is wrong or doubtful."""
+    case, notes = load_case(station)
+    _findings(notes, out)
+    rows = sum(len(table) for table in case.tables.values())
+    out.print(
+        f"{case.settings.station}: {len(case['components'])} components, {rows:,} rows, "
+        f"no errors, {len(notes)} notes. Costs in {case.settings.currency} of {case.settings.price_year}."
+    )
+
+
+@app.command()
+def plan(
+    station: Folder,
+    out_folder: Annotated[
+        Path,
+        typer.Option("--out", help="Folder for the results; an earlier plan there is replaced."),
+    ] = Path("plan"),
+    gap: Annotated[
+        float,
+        typer.Option(
+            help="Stop when the plan is proven to be this close to the best [%].", min=0, max=50
+        ),
+    ] = 0.5,
+    seconds: Annotated[
+        float,
+        typer.Option(help="Longest time for the search [s]; the gap is then told as it is.", min=1),
+    ] = 150,
+) -> None:
+    """Decide what goes into which outage; write the lists and tell the answer on one screen."""
+    check_target(out_folder)
+    case, notes = load_case(station)
+    options = Options(time_limit_seconds=seconds, gap_share=gap / 100)
+    columns = (TextColumn("{task.description:<22}"), BarColumn(), TimeElapsedColumn())
+    with Progress(*columns, console=err, transient=True, disable=not err.is_terminal) as bar:
+        task = bar.add_task("reading", total=1.0)
+        run = plan_case(
+            case, options, tuple(notes),
+            lambda stage, share: bar.update(task, description=stage, completed=share),
+        )  # fmt: skip
+    save(run, out_folder)
+    show_plan(run, out)
+    out.print(f"Lists and tables are in {out_folder}; start with work_list.csv and deferrals.csv.")
+    if run.breaches:
+        raise typer.Exit(OTHER)
+
+
+@app.command()
+def show(
+    station: Folder,
+    component: Annotated[
+        str, typer.Argument(help="The component, for example one from work_list.csv.")
+    ],
+    plan_folder: Annotated[
+        Path,
+        typer.Option("--plan", help="Folder of a finished plan, for its choice and its prices."),
+    ] = Path("plan"),
+) -> None:
+    """Show one component: its life, its possible works and courses, their costs, and why."""
+    case, _ = load_case(station)
+    show_component(case, component, plan_folder, out)
+
+
+def main() -> None:
+    """Run the command line; every expected fault is one sentence and an exit code."""
+    codes = {DataError: DATA, NoPlanError: NO_PLAN, SolverError: SOLVER}
+    try:
+        app()
+    except DataError as fault:
+        _findings(fault.findings, err)
+        err.print(f"{len(fault.findings)} errors; nothing was written.")
+        sys.exit(DATA)
+    except BundlerError as fault:
+        err.print(str(fault), soft_wrap=True, markup=False)
+        sys.exit(codes.get(type(fault), OTHER))

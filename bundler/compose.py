@@ -1,0 +1,33 @@
+"""From a case to everything a plan chooses from: courses first, then what binds them."""
+
+from bundler.calendar import periods as all_periods
+from bundler.case import Case
+from bundler.choice import Choices
+from bundler.courses.build import Courses, build_courses
+from bundler.limits.build import build_limits
+
+
+def choices_of(case: Case, keep_all: frozenset[str] = frozenset()) -> tuple[Choices, Courses]:
+    """Return everything a plan of the case chooses from.
+
+    For the components in `keep_all` even courses that can never be the best are there.
+    """
+    periods = all_periods(case)
+    courses = build_courses(case, periods, keep_all)
+    bound = build_limits(case, courses.placements, courses.payments, periods)
+    choices = Choices(
+        periods=periods,
+        placements=courses.placements,
+        ruled_out=courses.ruled_out,
+        courses=courses.courses,
+        works=courses.works,
+        limits=bound.rows.limits,
+        uses=bound.rows.uses,
+        access=bound.access,
+        access_members=bound.access_members,
+        access_uses=bound.rows.access_uses,
+        overtimes=bound.overtimes,
+        links=bound.links,
+        link_terms=bound.link_terms,
+    )
+    return choices, courses

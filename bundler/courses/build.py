@@ -1,0 +1,211 @@
+"""From a case to placements, what is ruled out, and every course with its cost."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from bundler.calendar import spans as all_spans
+from bundler.case import Case
+from bundler.choice import FloatArray, IntArray
+from bundler.courses import costs
+from bundler.courses.candidates import candidates
+from bundler.courses.described import described
+from bundler.courses.eligible import split
+from bundler.courses.payments import add_costs, payments, planned_pv
+from bundler.courses.risk import Exposure, Works, course_risk
+from bundler.courses.rules import counting, due_rules, forbidden, keep_pinned
+from bundler.courses.sequences import DueRule, all_sequences
+from bundler.errors import NoPlanError
+
+#: which side of each link other components ask for; such work is kept even if it costs more
+ASKED = {"needs": ["second"], "together": ["first", "second"], "before": ["first"],
+         "triggers": ["second"], "apart": []}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Courses:
+    """Placements, payments, courses (one row each) and works (course, placement).
+
+    fitting_days holds for each component the starts of the outages in which it could be worked
+    on [days from planning].
+    """
+
+    placements: pd.DataFrame
+    ruled_out: pd.DataFrame
+    payments: pd.DataFrame
+    courses: pd.DataFrame
+    works: pd.DataFrame
+    fitting_days: dict[str, FloatArray]
+
+
+def asked_families(case: Case) -> set[str]:
+    """Return the families whose work another component may ask for."""
+    asked: set[str] = set()
+    for link in case["links"].to_dict("records"):
+        asked.update(link[f"{side}_family"] for side in ASKED[link["rule"]])
+    return asked
+
+
+class Costing:
+    """Costs the courses of one component after another, and remembers equal ones."""
+
+    def __init__(self, case: Case, periods: pd.DataFrame, fitting: dict[str, FloatArray]) -> None:
+        self.case, self.periods, self.fitting = case, periods, fitting
+        self.times: dict[tuple[str, float], costs.UnitTime] = {}
+        self.known: dict[object, FloatArray] = {}
+
+    def sight(self, part: pd.Series) -> Exposure:
+        """Return what the failures of a described component cost over time."""
+        key = (part["unit"], part["end_days"])
+        if key not in self.times:
+            self.times[key] = costs.unit_time(self.case, self.periods, *key)
+        days = self.fitting.get(part["component"], np.zeros(0))
+        return costs.exposure(self.case, part, self.times[key], days)
+
+    def risk(self, sight: Exposure, works: Works, steps: IntArray) -> FloatArray:
+        """Return the risk of each course in present value."""
+        key = (costs.risk_key(sight, works), steps.tobytes())
+        if key not in self.known:
+            self.known[key] = course_risk(sight, works, steps)
+        return self.known[key]
+
+
+def fitting_days(table: pd.DataFrame) -> dict[str, FloatArray]:
+    """Return for each component the starts of outages in which it could be worked on [days]."""
+    fits = table[table["has_conditions"] & table["is_outage"]]
+    return {str(name): np.unique(own["open_days"]) for name, own in fits.groupby("component")}
+
+
+def _placed(
+    case: Case, periods: pd.DataFrame
+) -> tuple[pd.DataFrame, pd.DataFrame, dict[str, FloatArray]]:
+    """Return placements without those forced out, what is ruled out, and fitting outages."""
+    table = candidates(case, periods, all_spans(case, periods))
+    placed, out = split(case, table)
+    hit = np.zeros(len(placed), dtype=bool)
+    by_component = placed.groupby("component").indices
+    for component, pins in case["pins"].groupby("component"):
+        rows = by_component.get(component, np.zeros(0, dtype=np.int64))
+        hit[rows] = forbidden(pins, placed.iloc[rows])
+    locked = placed[hit][["component", "action", "period"]].assign(
+        reason="lock", detail="forced out by a pin", earliest_date=""
+    )
+    placed = add_costs(case, placed[~hit].reset_index(drop=True))
+    out = pd.concat([out, locked], ignore_index=True)
+    return (
+        placed,
+        out.sort_values(["component", "action", "period"]).reset_index(drop=True),
+        fitting_days(table),
+    )
+
+
+def _steps(
+    part: pd.Series, own: pd.DataFrame, rules: tuple[DueRule, ...], pins: pd.DataFrame
+) -> IntArray:
+    """Return the courses of one component that keep its dates and pins."""
+    steps = all_sequences(
+        own["effect_days"].to_numpy(),
+        own["done_days"].to_numpy(),
+        most=int(part["most_works"]),
+        rules=rules,
+        end_days=float(part["end_days"]),
+    )
+    return keep_pinned(steps, pins, own)
+
+
+def _stuck(part: pd.Series, own: pd.DataFrame, rules: tuple[DueRule, ...]) -> str:
+    """Return the sentence for a component that has no course at all."""
+    first = (
+        ""
+        if own.empty
+        else f" Its first possible work ends {own['done_days'].min():.0f} d from planning."
+    )
+    due = "".join(f" Due {rule.first_due_days:.0f} d from planning." for rule in rules)
+    return (
+        f"{part['component']}: no choice of works keeps its statutory dates, age limit and pins."
+        f"{first}{due} Give it a window in time, or correct the date or the pin."
+    )
+
+
+def build_courses(
+    case: Case, periods: pd.DataFrame, keep_all: frozenset[str] = frozenset()
+) -> Courses:
+    """Return every course of every component with risk, planned cost and their sum.
+
+    Courses that can never be the best are left out, but for the components in `keep_all`.
+
+    Raises NoPlanError with one sentence a component that cannot keep its dates and pins.
+    """
+    placed, out, fitting = _placed(case, periods)
+    placed["placement"] = np.arange(len(placed), dtype=np.int64)
+    paid = payments(case, placed)
+    placed["planned_pv_cost"] = planned_pv(case, placed, paid)
+    parts, asked = described(case), asked_families(case)
+    costing, due = Costing(case, periods, fitting), due_rules(case, parts)
+    pins = {str(name): own for name, own in case["pins"].groupby("component")}
+    rows_of = placed.groupby("component").indices
+    tables: list[pd.DataFrame] = []
+    stuck: list[str] = []
+    for _, part in parts.iterrows():
+        own = placed.iloc[rows_of.get(part["component"], np.zeros(0, dtype=np.int64))]
+        rules = counting(due.get(part["component"], []), own)
+        steps = _steps(part, own, rules, pins.get(part["component"], case["pins"].iloc[:0]))
+        if len(steps) == 0:
+            stuck.append(_stuck(part, own, rules))
+            continue
+        is_free = part["family"] not in asked and part["component"] not in keep_all
+        tables.append(_own_courses(costing, part, own, steps, is_free))
+    if stuck:
+        raise NoPlanError("\n".join(stuck))
+    return _numbered(placed, out, paid, pd.concat(tables, ignore_index=True), fitting)
+
+
+def _own_courses(
+    costing: Costing, part: pd.Series, own: pd.DataFrame, steps: IntArray, is_free: bool
+) -> pd.DataFrame:
+    """Return the courses of one component that may be worth choosing."""
+    sight = costing.sight(part)
+    works = costs.works_of(part, own, sight.grid_years)
+    risk = costing.risk(sight, works, steps)
+    planned = costs.planned_cost(steps, own["planned_pv_cost"].to_numpy())
+    keep = costs.useful(steps, risk + planned, len(own)) if is_free else np.ones(len(steps), bool)
+    numbers = np.append(own["placement"].to_numpy(), -1)
+    return pd.DataFrame(
+        {
+            "component": part["component"],
+            "risk_pv_cost": risk[keep],
+            "planned_pv_cost": planned[keep],
+            "pv_cost": (risk + planned)[keep],
+            "steps": list(numbers[steps[keep]]),
+        }
+    )
+
+
+def _numbered(
+    placed: pd.DataFrame, out: pd.DataFrame, paid: pd.DataFrame, courses: pd.DataFrame,
+    fitting: dict[str, FloatArray],
+) -> Courses:  # fmt: skip
+    """Return the tables with courses and placements numbered, unused placements left out."""
+    courses = courses.assign(course=np.arange(len(courses), dtype=np.int64))
+    lengths = np.array([len(steps) for steps in courses["steps"]])
+    flat = pd.DataFrame(
+        {
+            "course": np.repeat(courses["course"].to_numpy(), lengths),
+            "placement": np.concatenate(list(courses["steps"])),
+        }
+    )
+    flat = flat[flat["placement"] >= 0]
+    used = np.unique(flat["placement"])
+    renumber = np.full(len(placed), -1, dtype=np.int64)
+    renumber[used] = np.arange(len(used))
+    kept = placed.iloc[used].reset_index(drop=True)
+    kept["placement"] = np.arange(len(kept), dtype=np.int64)
+    own_paid = paid[paid["placement"].isin(used)].copy()
+    own_paid["placement"] = renumber[own_paid["placement"]]
+    flat["placement"] = renumber[flat["placement"]]
+    names = ["course", "component", "risk_pv_cost", "planned_pv_cost", "pv_cost"]
+    return Courses(
+        kept, out, own_paid.reset_index(drop=True), courses[names], flat.reset_index(drop=True),
+        fitting,
+    )  # fmt: skip

@@ -1,0 +1,170 @@
+"""The cost of every course of every component, component by component, courses all at once."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import pandas as pd
+
+from bundler.calendar import DAYS_A_YEAR, ON_LINE
+from bundler.case import Case
+from bundler.choice import FloatArray, IntArray
+from bundler.courses.risk import Exposure, Works
+from bundler.life.curves import LifeCurve, curve_from
+from bundler.risk.loss import (
+    FailureEffect,
+    loss_by_cell,
+    on_line_share_by_cell,
+    standing_loss_by_cell,
+)
+from bundler.risk.money import mean_discount_by_cell
+
+
+@dataclass(frozen=True)
+class UnitTime:
+    """The risk grid of one unit: grid_years [K+1], discount [K] and on-line share [K] of cells."""
+
+    grid_years: FloatArray
+    discount: FloatArray
+    on_line_share: FloatArray
+
+
+def unit_time(case: Case, periods: pd.DataFrame, unit: str, end_days: float) -> UnitTime:
+    """Return the risk grid of a unit: no coarser than the setting, with every work date in it.
+
+    While the unit (or the whole station) is shut down nothing is lost: on_line_share is 0 there.
+    """
+    steps = np.arange(0, end_days / DAYS_A_YEAR, case.settings.grid_years)
+    own = periods[periods["unit"] == unit]
+    shut = periods[periods["is_outage"] & periods["unit"].isin([unit, "station"])]
+    middle = (own["start_days"] + own["end_days"]) / 2
+    dates = np.concatenate([shut["start_days"], shut["end_days"], middle[own["kind"] == ON_LINE]])
+    inside = dates[(dates > 0) & (dates < end_days)] / DAYS_A_YEAR
+    grid = np.unique(np.concatenate([steps, inside, [end_days / DAYS_A_YEAR]]).round(9))
+    years = shut[["start_days", "end_days"]].to_numpy() / DAYS_A_YEAR
+    if unit == "station":
+        years = np.zeros((0, 2))
+    return UnitTime(
+        grid,
+        mean_discount_by_cell(case.settings.discount_share_per_year, grid),
+        on_line_share_by_cell(grid, years),
+    )
+
+
+def own_curve(case: Case, part: pd.Series) -> LifeCurve:
+    """Return the life curve of a described component."""
+    steps = case["curve_steps"]
+    own = steps[steps["steps"] == part["steps"]] if part["steps"] else steps.iloc[:0]
+    rates = (
+        (tuple(own["from_age_years"]), tuple(own["failure_rate_per_year"])) if len(own) else None
+    )
+    return curve_from(
+        part["curve"], part["life_years"], part["shape_ratio"], part["guarantee_years"], rates
+    )
+
+
+def exposure(case: Case, part: pd.Series, time: UnitTime, fitting_days: FloatArray) -> Exposure:
+    """Return what the failures of a described component cost over time.
+
+    `fitting_days` are the starts of the outages in which it can be mended, in order.
+    """
+    grid, settings = time.grid_years, case.settings
+    effect = FailureEffect(
+        part["forced_days"], part["repair_cost"], part["derate_share"], part["forced_outage_chance"]
+    )
+    middle = (grid[1:] + grid[:-1]) / 2
+    stops = np.append(fitting_days / DAYS_A_YEAR, grid[-1])
+    following = stops[np.searchsorted(stops[:-1], middle, side="right")]
+    value = float(part["day_value_cost_per_day"])
+    stands = part["on_failure"] == "stand"
+    mended = replace(effect, derate_share=0.0) if stands else effect
+    loss = loss_by_cell(mended, settings, grid, following, value)
+    standing = standing_loss_by_cell(effect, grid, value)
+    share = time.on_line_share
+    return Exposure(
+        grid, loss * share, standing * share, time.discount, part["on_failure"],
+        own_curve(case, part), float(part["age_years"]),
+    )  # fmt: skip
+
+
+def works_of(part: pd.Series, own: pd.DataFrame, grid_years: FloatArray) -> Works:
+    """Return the placements of a described component as the risk model sees them."""
+    index = np.searchsorted(grid_years, (own["effect_days"] / DAYS_A_YEAR).round(9) - 1e-9)
+    curves: list[LifeCurve | None] = []
+    for life, shape in zip(own["new_life_years"], own["new_shape_ratio"], strict=True):
+        if np.isnan(life) and np.isnan(shape):
+            curves.append(None)
+            continue
+        own_life = part["life_years"] if np.isnan(life) else life
+        own_shape = part["shape_ratio"] if np.isnan(shape) else shape
+        curves.append(
+            curve_from(
+                "weibull" if part["curve"] == "stepped" else part["curve"], own_life, own_shape
+            )
+        )
+    return Works(
+        index.astype(np.int64),
+        own["restoration_share"].to_numpy(dtype=float),
+        tuple(own["restoration_kind"]),
+        tuple(curves),
+    )
+
+
+def planned_cost(steps: IntArray, placement_cost: FloatArray) -> FloatArray:
+    """Return the planned cost of each course: the sum over its works."""
+    cost = np.append(placement_cost, 0.0)
+    result: FloatArray = cost[steps].sum(axis=1)
+    return result
+
+
+def _codes(steps: IntArray, base: int) -> IntArray:
+    """Return one number a course that tells which works it holds, in order."""
+    powers = base ** np.arange(steps.shape[1], dtype=np.int64)
+    result: IntArray = ((steps + 1) * powers).sum(axis=1)
+    return result
+
+
+def useful(steps: IntArray, pv_cost: FloatArray, placements_count: int) -> np.ndarray:
+    """Return which courses may be worth choosing.
+
+    A course that costs no less than itself without one of its works uses at least as much of
+    every limit, so it is never better. Only for components whose work nobody else asks for.
+    """
+    keep = np.ones(len(steps), dtype=bool)
+    base = placements_count + 1
+    codes = _codes(steps, base)
+    order = np.argsort(codes)
+    for gone in range(steps.shape[1]):
+        rest = np.delete(steps, gone, axis=1)
+        less = np.column_stack([rest, np.full(len(steps), -1)])
+        place = np.searchsorted(codes, _codes(less, base), sorter=order)
+        found = order[np.minimum(place, len(order) - 1)]
+        is_there = (codes[found] == _codes(less, base)) & (steps[:, gone] >= 0)
+        keep &= ~(is_there & (pv_cost[found] <= pv_cost))
+    return keep
+
+
+def risk_key(sight: Exposure, works: Works) -> tuple[bytes | str | LifeCurve | float, ...]:
+    """Return a key that is equal for components whose courses carry the same risk."""
+    return (
+        sight.curve, sight.age_years, sight.on_failure, sight.loss_cost.tobytes(),
+        sight.standing_cost.tobytes(), sight.grid_years.tobytes(), works.index.tobytes(),
+        works.restoration_share.tobytes(), "".join(works.kinds), str(works.curves),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Stretched:
+    """A life curve with every age stretched: H(age / life_ratio)."""
+
+    curve: LifeCurve
+    life_ratio: float
+
+    def cumulative_hazard(self, age_years: FloatArray) -> FloatArray:
+        """Return the cumulative hazard at each age [-]."""
+        stretched: FloatArray = np.asarray(age_years) / self.life_ratio
+        return self.curve.cumulative_hazard(stretched)
+
+
+def scaled(curve: LifeCurve, life_ratio: float) -> LifeCurve:
+    """Return the curve with its life times `life_ratio`."""
+    return Stretched(curve, life_ratio)

@@ -1,0 +1,95 @@
+"""Which work may go into which period, and if not, why not and when at the earliest."""
+
+import numpy as np
+import pandas as pd
+
+from bundler.calendar import dates_at
+from bundler.case import Case
+from bundler.tables import rows
+
+#: reasons in the order in which they are looked for; the first that holds is told
+REASONS = ("condition", "technical limit", "frozen", "engineering", "parts", "window")
+
+
+def _pinned(case: Case, table: pd.DataFrame) -> pd.Series:
+    """Return which rows are forced in by a person, so that a freeze does not stop them."""
+    pins = case["pins"]
+    forced = pins[pins["rule"] == "in"]
+    hits = pd.Series(False, index=table.index)
+    for pin in rows(forced):
+        same = table["component"] == pin.component
+        same &= (pin.outage == "") | (table["period"] == pin.outage)
+        hits |= same & ((pin.action == "") | (table["action"] == pin.action))
+    return hits
+
+
+def reasons(case: Case, table: pd.DataFrame) -> pd.Series:
+    """Return for each candidate the first reason against it; "" where it may be placed.
+
+    condition: the plant conditions do not hold in that period; technical limit: the work is
+    longer than a single work may be there; frozen: scope freeze has passed; engineering:
+    drawings come too late; parts: delivery comes too late; window: it does not fit even with
+    the most extension.
+    """
+    gate = table["open_days"] - table["design_days"]
+    too_long = table["extension_days"] > table["max_extension_days"]
+    room = table["span_end_days"] - table["span_start_days"] + table["max_extension_days"]
+    checks = [
+        ~table["has_conditions"],
+        table["days"] > table["longest_days"],
+        (table["freeze_days"] <= 0) & ~_pinned(case, table),
+        table["is_outage"] & (table["design_ready_days"] > gate),
+        too_long & (table["days"] <= room),
+        too_long,
+    ]
+    return pd.Series(np.select(checks, list(REASONS), default=""), table.index)
+
+
+def _texts(table: pd.DataFrame) -> pd.Series:
+    """Return one clause a row that says what stands against it, with its numbers."""
+    late = table["ready_days"] - (table["end_days"] - table["days"] + table["max_extension_days"])
+    span = (table["span_end_days"] - table["span_start_days"]).fillna(0)
+    design = table["design_ready_days"] - (table["open_days"] - table["design_days"])
+    texts = {
+        "condition": "needs " + table["needs"] + ", which does not hold then",
+        "technical limit": [
+            f"takes {a:.0f} d where {b:.0f} d is the longest single work allowed"
+            for a, b in zip(table["days"], table["longest_days"], strict=True)
+        ],
+        "frozen": "scope was frozen before the planning date",
+        "engineering": [f"drawings are {a:.0f} d too late" for a in design],
+        "parts": [f"parts are {a:.0f} d too late even with the longest extension" for a in late],
+        "window": [
+            f"takes {a:.0f} d; the window has {b:.0f} d and may grow by {c:.0f} d"
+            for a, b, c in zip(table["days"], span, table["max_extension_days"], strict=True)
+        ],
+    }
+    columns = pd.DataFrame(texts, index=table.index)
+    return pd.Series(
+        [
+            row[reason]
+            for row, reason in zip(columns.to_dict("records"), table["reason"], strict=True)
+        ],
+        index=table.index,
+        dtype="str",
+    )
+
+
+def split(case: Case, table: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Return the candidates that may be placed, and those ruled out with reason and date.
+
+    `earliest_date` of a ruled-out row is the first day on which the same work could start in a
+    later period, empty where there is none. On-line periods, where most work can never go, are
+    told in one row for each component, action and reason.
+    """
+    table = table.assign(reason=reasons(case, table))
+    placed = table[table["reason"] == ""].drop(columns="reason").reset_index(drop=True)
+    out = table[table["reason"] != ""].copy()
+    first = placed.groupby(["component", "action"])["start_days"].min().rename("first_days")
+    out = out.merge(first, on=["component", "action"], how="left")
+    out["detail"] = _texts(out)
+    out["earliest_date"] = dates_at(case, out["first_days"])
+    out["period"] = np.where(out["is_outage"], out["period"], "on line")
+    names = ["component", "action", "period", "reason", "detail", "earliest_date"]
+    out = out[names].drop_duplicates(["component", "action", "period", "reason"])
+    return placed, out.sort_values(names[:4]).reset_index(drop=True)

@@ -1,0 +1,66 @@
+"""Everything about one component that a person asks for: courses, prices, turning points."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from bundler.case import Case
+from bundler.choice import Choices
+from bundler.compose import choices_of
+from bundler.courses.build import Costing
+from bundler.courses.described import described
+from bundler.explain.break_even import break_even, sight
+from bundler.explain.reasons import NOTHING, course_texts
+from bundler.life.derived import failure_chance
+
+
+@dataclass(frozen=True)
+class ComponentView:
+    """One component: described row, cost of a failure, courses, ruled out, turning points."""
+
+    part: pd.Series
+    failure_cost: float
+    chance_5_years: float
+    courses: pd.DataFrame
+    ruled_out: pd.DataFrame
+    turns: pd.DataFrame
+
+
+def _paid(choices: Choices, prices: pd.DataFrame | None) -> pd.Series:
+    """Return what each placement pays for limits at the prices of a finished plan."""
+    if prices is None or prices.empty:
+        return pd.Series(dtype="float64")
+    price = prices.set_index("limit")["saved_pv_cost_per_unit"]
+    uses = choices.uses[choices.uses["limit"].isin(price.index)]
+    return (uses["amount"] * uses["limit"].map(price)).groupby(uses["placement"]).sum()
+
+
+def _priced(choices: Choices, name: str, paid: pd.Series) -> pd.DataFrame:
+    """Return the component's courses in words, cheapest with prices first."""
+    own = choices.courses[choices.courses["component"] == name].copy()
+    dues = choices.works[choices.works["course"].isin(own["course"])]
+    due = dues.assign(paid=dues["placement"].map(paid).fillna(0.0)).groupby("course")["paid"].sum()
+    own["priced_pv_cost"] = own["pv_cost"] + own["course"].map(due).fillna(0.0)
+    own["text"] = own["course"].map(course_texts(choices)).fillna(NOTHING)
+    return own.sort_values(["priced_pv_cost", "course"], ignore_index=True)
+
+
+def view_component(case: Case, name: str, prices: pd.DataFrame | None = None) -> ComponentView:
+    """Return the view of one component; `prices` is the table of a finished plan, if any."""
+    choices, courses = choices_of(case, frozenset({name}))
+    parts = described(case)
+    part = parts[parts["component"] == name].iloc[0]
+    costing = Costing(case, choices.periods, courses.fitting_days)
+    paid = _paid(choices, prices)
+    view = sight(costing, choices, part, paid)
+    loss = view.exposure.loss_cost
+    out = choices.ruled_out[choices.ruled_out["component"] == name]
+    return ComponentView(
+        part,
+        float(loss[loss > 0].mean()) if (loss > 0).any() else 0.0,
+        float(failure_chance(view.exposure.curve, np.array(part["age_years"]), np.array(5.0))),
+        _priced(choices, name, paid),
+        out.reset_index(drop=True),
+        break_even(view),
+    )

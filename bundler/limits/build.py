@@ -1,0 +1,51 @@
+"""All that binds the placements of a case, as rows."""
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from bundler.case import Case
+from bundler.limits import access as access_sets
+from bundler.limits.areas import area_limits
+from bundler.limits.chains import chain_limits
+from bundler.limits.crews import crew_limits, overtimes, pool_limits
+from bundler.limits.links import link_rows
+from bundler.limits.money_dose import budget_limits, dose_limits
+from bundler.limits.rows import LimitRows, joined
+from bundler.limits.windows import period_windows
+
+
+@dataclass(frozen=True)
+class Binding:
+    """Limits with their uses, access sets, overtime bands and link rules."""
+
+    rows: LimitRows
+    access: pd.DataFrame
+    access_members: pd.DataFrame
+    overtimes: pd.DataFrame
+    links: pd.DataFrame
+    link_terms: pd.DataFrame
+
+
+def build_limits(
+    case: Case, placements: pd.DataFrame, payments: pd.DataFrame, periods: pd.DataFrame
+) -> Binding:
+    """Return everything that limits or ties the placements."""
+    members = access_sets.access_members(case, placements)
+    sets = access_sets.access(case, members, periods)
+    windows = period_windows(placements, periods)
+    given = sets[~sets["is_given"]]
+    rows = joined(
+        [
+            crew_limits(case, placements, given, windows, periods),
+            pool_limits(case, placements, given, periods),
+            area_limits(case, placements, given, windows, periods),
+            dose_limits(placements, periods),
+            budget_limits(case, payments, given),
+            chain_limits(case, placements),
+        ]
+    )
+    links, terms = link_rows(case, placements)
+    bands = overtimes(case, periods)
+    used = bands["overtime"].isin(set(rows.limits["overtime"]))
+    return Binding(rows, sets, members, bands[used].reset_index(drop=True), links, terms)

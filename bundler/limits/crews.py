@@ -1,0 +1,168 @@
+"""Trade and crane hours by window, the overtime band, and the site's pool of heads."""
+
+import numpy as np
+import pandas as pd
+
+from bundler.case import Case
+from bundler.choice import FloatArray
+from bundler.limits.access import access_hours
+from bundler.limits.rows import LimitRows
+from bundler.limits.windows import WHOLE, in_window, members
+
+
+def head_hours(case: Case) -> pd.DataFrame:
+    """Return heads and direct hours of one head in a calendar day, for each kind and resource.
+
+    heads x paid hours a week / 7 x attendance x direct share; a crane has its own hours a day.
+    """
+    settings = case.settings
+    table = (
+        case["crews"]
+        .drop(columns="file_row")
+        .merge(case["resources"].drop(columns="file_row"), on="resource")
+    )
+    paid = settings.paid_hours_per_week / 7 * settings.attendance_share
+    table["head_hours"] = table["hours_per_day"].fillna(paid) * table["direct_share"]
+    table["day_hours"] = table["heads_count"] * table["head_hours"]
+    base = case["base_scope"].drop(columns="file_row").rename(columns={"work_hours": "base_hours"})
+    table = table.merge(base, on=["kind", "resource"], how="left")
+    return table.assign(base_hours=table["base_hours"].fillna(0.0))
+
+
+def placement_hours(case: Case, placements: pd.DataFrame) -> pd.DataFrame:
+    """Return direct hours of each placement by resource, with learning; placement, resource, hours."""
+    names = ["placement", "family", "action", "period", "kind", "learning_ratio"]
+    hours = case["action_hours"].drop(columns="file_row")
+    table = placements[names].merge(hours, on=["family", "action"])
+    table["hours"] = table["work_hours"] * table["learning_ratio"]
+    return table[["placement", "period", "kind", "resource", "hours"]]
+
+
+def crew_limits(
+    case: Case, placements: pd.DataFrame, access: pd.DataFrame, windows: pd.DataFrame,
+    periods: pd.DataFrame,
+) -> LimitRows:  # fmt: skip
+    """Return hours of each resource in each window of each period.
+
+    Works whose span lies inside a window share what its crews can do in it. Base scope is taken
+    off in proportion to crew days. Each day of extension adds a crew day.
+    """
+    table = windows.merge(periods[["period", "kind"]], on="period").merge(
+        head_hours(case), on="kind"
+    )
+    table["limit"] = table["period"] + "." + table["resource"] + "." + table["window"]
+    table["base_amount"] = table["base_hours"] * table["crew_share"]
+    table["amount"] = table["day_hours"] * table["crew_days"] - table["base_amount"]
+    table["extension_amount"] = table["day_hours"]
+    table["measure"] = "hours"
+    table["title"] = table["name"] + " hours in " + in_window(table)
+    band = table["has_overtime"] & (case.settings.overtime_share > 0)
+    table["overtime"] = np.where(band, table["period"] + "." + table["resource"], "")
+    inside = members(windows, placements, "placement")
+    uses = inside.merge(placement_hours(case, placements), on=["placement", "period"])
+    uses["limit"] = uses["period"] + "." + uses["resource"] + "." + uses["window"]
+    sets = members(windows, access, "access").merge(access[["access", "access_set"]], on="access")
+    opened = sets.merge(access_hours(case), on="access_set")
+    opened["limit"] = opened["period"] + "." + opened["resource"] + "." + opened["window"]
+    return LimitRows(
+        table,
+        uses.rename(columns={"hours": "amount"})[["limit", "placement", "amount"]],
+        opened.rename(columns={"work_hours": "amount"})[["limit", "access", "amount"]],
+    )
+
+
+def overtimes(case: Case, periods: pd.DataFrame) -> pd.DataFrame:
+    """Return the overtime band of each resource in each outage.
+
+    most_hours = share x normal hours over the longest time it may last; pv_cost_per_hour is the
+    premium over a normal hour at the middle of the outage.
+    """
+    settings = case.settings
+    table = periods[periods["is_outage"]].merge(head_hours(case), on="kind")
+    table = table[table["has_overtime"]].copy()
+    crew_days = table["days"] - table["crew_from_days"] - table["crew_to_days"]
+    days = np.minimum(crew_days, settings.overtime_weeks * 7)
+    table["most_hours"] = settings.overtime_share * table["day_hours"] * days
+    years = (table["start_days"] + table["end_days"]) / 2 / 365.25
+    growth = (1 + settings.escalation_share_per_year) / (1 + settings.discount_share_per_year)
+    premium = (settings.overtime_cost_ratio - 1) * table["cost_per_hour"]
+    table["pv_cost_per_hour"] = premium * growth**years
+    table["overtime"] = table["period"] + "." + table["resource"]
+    names = ["overtime", "period", "resource", "most_hours", "pv_cost_per_hour"]
+    return table[table["most_hours"] > 0][names].sort_values("overtime").reset_index(drop=True)
+
+
+def _stretches(periods: pd.DataFrame) -> list[tuple[float, float, list[str]]]:
+    """Return the stretches in which crews of two or more outages are on site together."""
+    outages = periods[periods["is_outage"]]
+    first = (outages["start_days"] + outages["crew_from_days"]).to_numpy()
+    last = (outages["end_days"] - outages["crew_to_days"]).to_numpy()
+    edges = np.unique(np.concatenate([first, last]))
+    found = []
+    for a, b in zip(edges[:-1], edges[1:], strict=True):
+        there = outages["period"][(first <= a) & (last >= b)]
+        if len(there) > 1:
+            found.append((float(a), float(b), sorted(there)))
+    return found
+
+
+def _share_inside(items: pd.DataFrame, a: float, b: float) -> FloatArray:
+    """Return the share of each item's span that lies between a and b [days]."""
+    start, end = items["span_start_days"].to_numpy(), items["span_end_days"].to_numpy()
+    share: FloatArray = np.maximum(np.minimum(end, b) - np.maximum(start, a), 0.0) / (end - start)
+    return share
+
+
+def pool_limits(
+    case: Case, placements: pd.DataFrame, access: pd.DataFrame, periods: pd.DataFrame
+) -> LimitRows:
+    """Return head days of the site's pool wherever crews of several outages overlap.
+
+    A work's head days are spread evenly over its span. Base scope of every outage is taken off.
+    """
+    heads = head_hours(case)
+    pools = heads[heads["pool_heads_count"].notna() & (heads["head_hours"] > 0)]
+    per_head = pools[["kind", "resource", "head_hours", "pool_heads_count", "base_hours"]]
+    hours = placement_hours(case, placements).merge(per_head, on=["kind", "resource"])
+    spans = placements[["placement", "span_start_days", "span_end_days"]]
+    hours = hours.merge(spans, on="placement")
+    opened = access.merge(access_hours(case), on="access_set").merge(
+        per_head, on=["kind", "resource"]
+    )
+    crews = periods[periods["is_outage"]].merge(per_head, on="kind")
+    crews["span_start_days"] = crews["start_days"] + crews["crew_from_days"]
+    crews["span_end_days"] = crews["end_days"] - crews["crew_to_days"]
+    limits: list[pd.DataFrame] = []
+    uses: list[pd.DataFrame] = []
+    sets: list[pd.DataFrame] = []
+    for a, b, there in _stretches(periods):
+        name = "+".join(there)
+        base = crews[crews["period"].isin(there)]
+        heads_used = base["base_hours"] / base["head_hours"] * _share_inside(base, a, b)
+        row = (
+            base.assign(base_amount=heads_used)
+            .groupby("resource", as_index=False)
+            .agg(base_amount=("base_amount", "sum"), heads=("pool_heads_count", "first"))
+        )
+        row["amount"] = row["heads"] * (b - a) - row["base_amount"]
+        title = "site heads of " + row["resource"] + " while " + " and ".join(there) + " overlap"
+        row = row.assign(period=name, window=WHOLE, measure="head_days", title=title)
+        limits.append(row)
+        for items, store in ((hours, uses), (opened, sets)):
+            part = items[items["period"].isin(there)]
+            column = "hours" if "hours" in part else "work_hours"
+            amount = part[column] / part["head_hours"] * _share_inside(part, a, b)
+            store.append(part.assign(amount=amount, limit="site." + part["resource"] + "." + name))
+    if not limits:
+        return LimitRows(
+            pd.DataFrame(columns=["limit", "measure", "resource", "period", "amount"]),
+            pd.DataFrame(columns=["limit", "placement", "amount"]),
+            pd.DataFrame(columns=["limit", "access", "amount"]),
+        )
+    table = pd.concat(limits, ignore_index=True)
+    table["limit"] = "site." + table["resource"] + "." + table["period"]
+    return LimitRows(
+        table,
+        pd.concat(uses, ignore_index=True)[["limit", "placement", "amount"]],
+        pd.concat(sets, ignore_index=True)[["limit", "access", "amount"]],
+    )

@@ -1,0 +1,61 @@
+"""The one shape of a limit: rows of limits, and what placements and access sets use of them."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+
+LIMIT_COLUMNS = [
+    "limit", "title", "measure", "resource", "period", "window", "amount", "base_amount",
+    "extension_amount", "overtime",
+]  # fmt: skip
+
+
+@dataclass(frozen=True)
+class LimitRows:
+    """Limits of one sort with their uses.
+
+    limits : limit, title (words), measure (hours, head_days, days, person_msv, cost), resource, period, window,
+        amount (what is left for choice), base_amount (used by base scope), extension_amount
+        (more of it for each day of extension of the period), overtime (name of the overtime
+        band that adds to it, or "").
+    uses : limit, placement, amount.
+    access_uses : limit, access, amount.
+    """
+
+    limits: pd.DataFrame
+    uses: pd.DataFrame
+    access_uses: pd.DataFrame
+
+
+def no_access_uses() -> pd.DataFrame:
+    """Return an empty table of what access sets use."""
+    return pd.DataFrame({"limit": pd.Series(dtype="str"), "access": pd.Series(dtype="str"),
+                         "amount": pd.Series(dtype="float64")})  # fmt: skip
+
+
+def tidy(limits: pd.DataFrame) -> pd.DataFrame:
+    """Return limits with every column of a limit, defaults filled in."""
+    if "title" not in limits:
+        limits = limits.assign(title=limits["resource"] + " in " + limits["period"])
+    defaults: dict[str, Any] = {"window": "", "base_amount": 0.0, "extension_amount": 0.0, "overtime": ""}
+    table = limits.copy()
+    for name, value in defaults.items():
+        if name not in table:
+            table[name] = value
+    return table[LIMIT_COLUMNS]
+
+
+def joined(parts: list[LimitRows]) -> LimitRows:
+    """Return all limits in one, sorted by name, without limits that nothing uses."""
+    uses = pd.concat([part.uses for part in parts], ignore_index=True)
+    uses = uses[uses["amount"] > 0]
+    access_uses = pd.concat([part.access_uses for part in parts], ignore_index=True)
+    access_uses = access_uses[access_uses["amount"] > 0]
+    limits = pd.concat([tidy(part.limits) for part in parts], ignore_index=True)
+    limits = limits[limits["limit"].isin(set(uses["limit"]) | set(access_uses["limit"]))]
+    return LimitRows(
+        limits.sort_values("limit").reset_index(drop=True),
+        uses.sort_values(["limit", "placement"]).reset_index(drop=True),
+        access_uses.sort_values(["limit", "access"]).reset_index(drop=True),
+    )

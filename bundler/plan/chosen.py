@@ -1,0 +1,63 @@
+"""The chosen courses with their works, as the other tables of a plan need them."""
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from bundler.choice import Choices
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """What a plan chose.
+
+    courses : one row a component; course, component, costs.
+    works : one row a placed work; the columns of placements.
+    access : one row an access set that is made and paid; the columns of access.
+    extension_days, overtime_hours : by period, by overtime band.
+    """
+
+    courses: pd.DataFrame
+    works: pd.DataFrame
+    access: pd.DataFrame
+    extension_days: dict[str, float]
+    overtime_hours: dict[str, float]
+
+
+def chosen(
+    choices: Choices,
+    courses: tuple[int, ...],
+    access: tuple[str, ...],
+    extension_days: dict[str, float],
+    overtime_hours: dict[str, float],
+) -> Chosen:
+    """Return the chosen rows of courses, placements and access sets."""
+    picked = choices.courses[choices.courses["course"].isin(courses)].reset_index(drop=True)
+    placements = choices.works.loc[choices.works["course"].isin(courses), "placement"]
+    works = choices.placements[choices.placements["placement"].isin(placements)]
+    needed = choices.access_members.loc[
+        choices.access_members["placement"].isin(works["placement"]), "access"
+    ]
+    made = choices.access["access"].isin(access) & choices.access["access"].isin(needed)
+    return Chosen(
+        picked,
+        works.sort_values(["start_days", "component"]).reset_index(drop=True),
+        choices.access[made].reset_index(drop=True),
+        extension_days,
+        overtime_hours,
+    )
+
+
+def cost_parts(choices: Choices, picked: Chosen) -> dict[str, float]:
+    """Return the plan's cost by part and in all, in present value."""
+    days = dict(zip(choices.periods["period"], choices.periods["day_pv_cost"], strict=True))
+    bands = choices.overtimes
+    hours = dict(zip(bands["overtime"], bands["pv_cost_per_hour"], strict=True))
+    parts = {
+        "risk_pv_cost": float(picked.courses["risk_pv_cost"].sum()),
+        "planned_pv_cost": float(picked.courses["planned_pv_cost"].sum()),
+        "access_pv_cost": float(picked.access["pv_cost"].sum()),
+        "extension_pv_cost": sum(n * days[name] for name, n in picked.extension_days.items()),
+        "overtime_pv_cost": sum(n * hours[name] for name, n in picked.overtime_hours.items()),
+    }
+    return {"objective_pv_cost": sum(parts.values()), **parts}

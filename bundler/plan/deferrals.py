@@ -1,0 +1,119 @@
+"""The deferral register: work that could have gone in earlier, and the risk carried until it does."""
+
+import numpy as np
+import pandas as pd
+
+from bundler.calendar import dates_at
+from bundler.case import Case
+from bundler.choice import Choices
+from bundler.plan.chosen import Chosen
+
+LEFT_OUT = "not in plan"
+
+
+def _chances(choices: Choices) -> pd.DataFrame:
+    """Return every outage into which work that restores a component could go, in time order."""
+    table = choices.placements
+    able = table[table["is_outage"] & (table["restoration_share"] > 0)]
+    able = able.sort_values(["component", "open_days", "planned_pv_cost", "placement"])
+    return able.drop_duplicates(["component", "period"])
+
+
+def _carried(yearly: pd.DataFrame, first: pd.DataFrame) -> pd.DataFrame:
+    """Return risk carried by each component in the years from its chance up to its work."""
+    table = yearly.merge(first[["component", "from_year", "to_year"]], on="component")
+    inside = (table["year"] >= table["from_year"]) & (table["year"] < table["to_year"])
+    rows = (
+        table[inside]
+        .groupby("component")
+        .agg(
+            carried_cost=("risk_cost", "sum"),
+            failures_count=("failures_count", "sum"),
+            years=("year", "count"),
+        )
+    )
+    rows["carried_cost_per_year"] = rows["carried_cost"] / rows["years"]
+    return rows
+
+
+def _firsts(case: Case, choices: Choices, picked: Chosen) -> pd.DataFrame:
+    """Return for each component its first chance and its first restoring work in the plan."""
+    chances = _chances(choices)
+    first = chances.drop_duplicates("component").set_index("component")
+    works = picked.works[picked.works["restoration_share"] > 0].sort_values("open_days")
+    done = works.drop_duplicates("component").set_index("component")
+    table = first[["unit", "family", "period", "open_days", "action"]].rename(
+        columns={"period": "from_period", "open_days": "from_days", "action": "first_action"}
+    )
+    table["to_period"] = done["period"].reindex(table.index)
+    table["to_days"] = done["open_days"].reindex(table.index)
+    table["is_later"] = table["to_days"].isna() | (table["to_days"] > table["from_days"])
+    start = case.settings.planning_date
+    end = case.settings.horizon_end_date
+    table["from_year"] = [
+        (pd.Timestamp(start) + pd.Timedelta(days=d)).year for d in table["from_days"]
+    ]
+    to = table["to_days"].fillna((end - start).days + 366)
+    table["to_year"] = [(pd.Timestamp(start) + pd.Timedelta(days=d)).year for d in to]
+    table["to_year"] = np.maximum(table["to_year"], table["from_year"] + 1)
+    return table[table["is_later"]].reset_index()
+
+
+def _next_chance(choices: Choices, table: pd.DataFrame) -> pd.DataFrame:
+    """Return the next outage that fits each deferred work, with its real cost.
+
+    Where the plan does the work later, that work's outage; else the next chance after the one
+    passed by. The cost is that of the work plus the days by which it alone would lengthen the
+    outage, in real money.
+    """
+    chances = _chances(choices).merge(
+        table[["component", "from_days", "to_period"]], on="component"
+    )
+    wanted = chances["to_period"].isna() | (chances["period"] == chances["to_period"])
+    later = chances[wanted & (chances["open_days"] > chances["from_days"])]
+    later = later.sort_values(["component", "open_days"]).drop_duplicates("component")
+    days = choices.periods.set_index("period")["day_cost"]
+    later = later.assign(
+        added_days=later["extension_days"],
+        next_cost=later["cost"] + later["extension_days"] * later["period"].map(days),
+    )
+    return later.set_index("component")[
+        ["period", "action", "open_days", "added_days", "next_cost"]
+    ]
+
+
+def deferrals(case: Case, choices: Choices, picked: Chosen, yearly: pd.DataFrame) -> pd.DataFrame:
+    """Return the deferral register, the largest risk carried per year first.
+
+    One row a component whose work could have gone into an outage and did not. The risk carried
+    is expected real money lost in the years from that outage up to the planned work, or to the
+    end of life where it is left out.
+    """
+    table = _firsts(case, choices, picked)
+    carried = _carried(yearly, table)
+    chance = _next_chance(choices, table)
+    table = table.join(carried, on="component").join(chance.add_prefix("chance_"), on="component")
+    families = case["families"][["family", "name", "worst_event", "has_injury_risk"]]
+    table = table.merge(families, on="family", how="left")
+    register = pd.DataFrame(
+        {
+            "component": table["component"],
+            "unit": table["unit"],
+            "name": table["name"],
+            "action": table["first_action"],
+            "from_period": table["from_period"],
+            "to_period": table["to_period"].fillna(LEFT_OUT),
+            "carried_cost_per_year": table["carried_cost_per_year"].fillna(0.0).round(1),
+            "carried_cost": table["carried_cost"].fillna(0.0).round(1),
+            "failures_count": table["failures_count"].fillna(0.0).round(4),
+            "next_period": table["chance_period"].fillna("none"),
+            "next_action": table["chance_action"].fillna(""),
+            "next_date": dates_at(case, table["chance_open_days"]),
+            "next_added_days": table["chance_added_days"].fillna(0.0).round(1),
+            "next_cost": table["chance_next_cost"].round(1),
+            "worst_event": table["worst_event"],
+            "has_injury_risk": table["has_injury_risk"],
+        }
+    )
+    order = ["carried_cost_per_year", "component"]
+    return register.sort_values(order, ascending=[False, True], ignore_index=True)

@@ -1,0 +1,128 @@
+"""One component on the screen: its life, its courses and their costs, and why."""
+
+import difflib
+from pathlib import Path
+
+import pandas as pd
+from rich.console import Console
+from rich.table import Table
+
+from bundler.case import Case
+from bundler.errors import BundlerError
+from bundler.explain.component import ComponentView, view_component
+from bundler.report import CAUTIONS
+from bundler.tables import rows
+
+#: courses and ruled-out rows on the screen
+ROWS = 10
+#: a decision that turns within this share of the assumed life is too close to call; our choice
+CLOSE_SHARE = 0.1
+
+
+def known_component(case: Case, name: str) -> str:
+    """Return the component's name; raise a BundlerError with near misses if there is none."""
+    names = list(case["components"]["component"])
+    if name in names:
+        return name
+    near = difflib.get_close_matches(name, names, n=3, cutoff=0.4)
+    hint = f" Did you mean {', '.join(near)}?" if near else " See components.csv."
+    raise BundlerError(f"There is no component {name!r} in this station.{hint}")
+
+
+def read_plan(folder: Path, table: str) -> pd.DataFrame | None:
+    """Return one table of a finished plan, None if there is no such plan."""
+    path = folder / f"{table}.csv"
+    return pd.read_csv(path, keep_default_na=False, na_values=[""]) if path.is_file() else None
+
+
+def _head(view: ComponentView, console: Console, currency: str) -> None:
+    part = view.part
+    console.print(
+        f"[bold]{part['component']}[/bold]  {part['name']}, unit {part['unit']}, {part['redundancy']}"
+    )
+    scale = "" if pd.isna(part["life_years"]) else f", life {part['life_years']:.3g} years"
+    shape = "" if pd.isna(part["shape_ratio"]) else f", shape {part['shape_ratio']:.2g}"
+    console.print(
+        f"Life: {part['curve']} curve{scale}{shape}; age {part['age_years']:.1f} years at the planning date."
+    )
+    console.print(
+        f"A failure costs about {view.failure_cost:,.0f} {currency} "
+        f"({part['forced_days']:g} d of full output, repair {part['repair_cost']:,.0f} {currency} at planned prices); "
+        f"chance of failing in the next 5 years {view.chance_5_years:.2g}."
+    )
+    if part["note"]:
+        console.print(f"Known: {part['note']}")
+
+
+def _courses(view: ComponentView, console: Console, currency: str) -> None:
+    table = Table(
+        title="Cheapest courses, present value", title_justify="left", box=None, pad_edge=False
+    )
+    for name in (
+        "course",
+        f"risk {currency}",
+        f"work {currency}",
+        f"total {currency}",
+        "with prices of limits",
+    ):
+        table.add_column(name, justify="left" if name == "course" else "right")
+    for row in rows(view.courses.head(ROWS)):
+        table.add_row(
+            row.text,
+            f"{row.risk_pv_cost:,.0f}",
+            f"{row.planned_pv_cost:,.0f}",
+            f"{row.pv_cost:,.0f}",
+            f"{row.priced_pv_cost:,.0f}",
+        )
+    console.print(table)
+
+
+def _turns(view: ComponentView, console: Console) -> None:
+    if view.turns.empty:
+        console.print(
+            "The decision does not turn for any life between half and twice the assumed one."
+        )
+        return
+    for row in rows(view.turns):
+        years = row.life_ratio * view.part["life_years"]
+        console.print(
+            f"The decision ({row.decision}) turns to {row.turns_to} if its life is {row.life_ratio:.3g} of the "
+            f"assumed one ({years:.3g} years)."
+        )
+    if (view.turns["life_ratio"] - 1).abs().min() <= CLOSE_SHARE:
+        reading = view.part["indicator"] or "a reading of its condition"
+        console.print(
+            f"[bold]Too close to call[/bold] within 10 % of its life. What would settle it: {reading}."
+        )
+
+
+def _ruled_out(view: ComponentView, console: Console) -> None:
+    table = Table(title="Ruled out", title_justify="left", box=None, pad_edge=False)
+    for name in ("action", "outage", "why", "earliest"):
+        table.add_column(name)
+    for row in rows(view.ruled_out.head(ROWS)):
+        table.add_row(row.action, row.period, f"{row.reason}: {row.detail}", row.earliest_date)
+    console.print(table)
+    more = len(view.ruled_out) - ROWS
+    if more > 0:
+        console.print(f"and {more} more in ruled_out.csv")
+
+
+def show_component(case: Case, name: str, plan_folder: Path, console: Console) -> None:
+    """Print one component: life, cheapest courses, what turns the decision, what is ruled out."""
+    name = known_component(case, name)
+    view = view_component(case, name, read_plan(plan_folder, "prices"))
+    currency = case.settings.currency
+    _head(view, console, currency)
+    told = read_plan(plan_folder, "reasons")
+    if told is None:
+        console.print(
+            "No plan yet: costs are its own, without limits. Run plan first, or name one with --plan."
+        )
+    else:
+        row = told[told["component"] == name].iloc[0]
+        console.print(f"[bold]Plan:[/bold] {row['decision']}. {row['sentence']}")
+    _courses(view, console, currency)
+    _turns(view, console)
+    _ruled_out(view, console)
+    console.print("Caution: " + " ".join(CAUTIONS[:1]), style="italic")

@@ -1,0 +1,69 @@
+"""Results on disk: written beside, then moved into place, so that nothing is half there."""
+
+import json
+import shutil
+import tempfile
+from pathlib import Path
+
+import pandas as pd
+
+from bundler.errors import BundlerError
+from bundler.report.summary import summary
+from bundler.run import Run
+
+SUMMARY = "summary.json"
+
+
+def _findings(run: Run) -> pd.DataFrame:
+    names = ["level", "table", "row", "column", "sentence"]
+    rows = [(f.level, f.table, f.row, f.column, f.sentence) for f in run.findings]
+    return pd.DataFrame(rows, columns=names)
+
+
+def _write(folder: Path, run: Run) -> None:
+    for name, table in {**run.tables, "findings": _findings(run)}.items():
+        table.to_csv(folder / f"{name}.csv", index=False, lineterminator="\n")
+    text = json.dumps(summary(run), indent=2, ensure_ascii=False)
+    (folder / SUMMARY).write_text(text + "\n", encoding="utf-8")
+
+
+def _may_replace(folder: Path) -> bool:
+    """Say whether the folder is free, empty, or holds an earlier plan of ours."""
+    if not folder.exists():
+        return True
+    return folder.is_dir() and (not any(folder.iterdir()) or (folder / SUMMARY).is_file())
+
+
+def check_target(folder: Path) -> None:
+    """Raise a BundlerError with one sentence if results may not be written to the folder."""
+    if not _may_replace(folder):
+        raise BundlerError(
+            f"{folder} is not empty and holds no earlier plan, so it is left as it is. "
+            "Name another folder with --out."
+        )
+
+
+def save(run: Run, folder: Path) -> None:
+    """Write every table and the summary into `folder`, replacing an earlier plan in one move.
+
+    Raises BundlerError if the folder holds something else or cannot be written.
+    """
+    check_target(folder)
+    try:
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        fresh = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
+        try:
+            _write(fresh, run)
+            fresh.chmod(0o755)
+            old = fresh.with_name(fresh.name + "-old")
+            if folder.exists():
+                folder.rename(old)
+            fresh.rename(folder)
+            shutil.rmtree(old, ignore_errors=True)
+        finally:
+            shutil.rmtree(fresh, ignore_errors=True)
+    except OSError as fault:
+        raise BundlerError(
+            f"{folder} could not be written ({fault.strerror}). Free the space or name another "
+            "folder with --out; the earlier results are as they were."
+        ) from fault

@@ -1,0 +1,116 @@
+"""The one-screen answer after a plan, in words."""
+
+import pandas as pd
+from rich.console import Console, Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from bundler.report import CAUTIONS
+from bundler.report.summary import costs
+from bundler.run import Run
+from bundler.tables import rows
+
+#: rows of the lists on the screen
+ROWS = 6
+
+
+def money(amount: float, currency: str) -> str:
+    """Return an amount with its unit, in millions where the case counts in thousands."""
+    if currency.startswith("k") and abs(amount) >= 1000:
+        return f"{amount / 1000:,.1f} M{currency[1:]}"
+    return f"{amount:,.0f} {currency}"
+
+
+def _plain(title: str, *columns: str) -> Table:
+    table = Table(title=title, title_justify="left", title_style="bold", box=None, pad_edge=False)
+    for index, name in enumerate(columns):
+        table.add_column(name, justify="left" if index == 0 else "right", no_wrap=index == 0)
+    return table
+
+
+def _headline(run: Run) -> Text:
+    solved, unit = run.solved, run.case.settings.currency
+    parts = costs(run)
+    total = solved.objective_pv_cost
+    saved = parts["nothing_pv_cost"] - total
+    text = Text()
+    text.append(f"{run.case.settings.station}: {len(run.picked.works)} works on ")
+    text.append(f"{len(run.picked.courses)} components; {len(run.tables['deferrals'])} deferred.\n")
+    text.append(
+        f"Risk and work together {money(total, unit)} in present value; proven to be within "
+    )
+    text.append(f"{solved.gap_share:.2%} of the best there is (status: {solved.status}).\n")
+    text.append(f"Only what law and pins ask for: {money(parts['nothing_pv_cost'], unit)} ")
+    text.append(f"(the plan saves {money(saved, unit)}, {saved / parts['nothing_pv_cost']:.0%}). ")
+    fill = parts["rank_fill_pv_cost"]
+    text.append(
+        f"Rank-and-fill list: {money(fill, unit)} (the plan saves {(fill - total) / fill:.0%}"
+    )
+    text.append("; the list breaks limits).\n" if run.baselines.rank_fill_breach > 1e-6 else ").\n")
+    names = (("risk", "risk carried"), ("planned", "work"), ("access", "access"),
+             ("extension", "added days"), ("overtime", "overtime"))  # fmt: skip
+    told = [f"{label} {money(parts[f'{key}_pv_cost'], unit)}" for key, label in names]
+    text.append("Of which " + ", ".join(told) + ".")
+    return text
+
+
+def _outages(run: Run) -> Table:
+    table = _plain(
+        "Scope by outage", "outage", "unit", "start", "days", "added d", "works", "hours", "cost"
+    )
+    outages = run.tables["outages"]
+    busiest = outages.sort_values("work_hours", ascending=False).head(ROWS + 2).index
+    for row in rows(outages.loc[sorted(busiest)]):
+        table.add_row(
+            row.outage, row.unit, row.start_date, f"{row.days:.0f}", f"{row.extension_days:.0f}",
+            str(row.works_count), f"{row.work_hours:,.0f} h", money(row.planned_cost, run.case.settings.currency),
+        )  # fmt: skip
+    return table
+
+
+def _deferrals(run: Run) -> Table:
+    title = "Largest risks carried by deferral"
+    table = _plain(
+        title, "component", "could go in", "goes in", "risk a year", "next fits", "its real cost"
+    )
+    unit = run.case.settings.currency
+    for row in rows(run.tables["deferrals"].head(ROWS)):
+        cost = "none" if pd.isna(row.next_cost) else money(row.next_cost, unit)
+        table.add_row(
+            row.component,
+            row.from_period,
+            row.to_period,
+            money(row.carried_cost_per_year, unit),
+            row.next_period,
+            cost,
+        )
+    return table
+
+
+#: what one more unit of a limit is, by its measure
+STEPS = {"hours": ("100 h", 100.0), "head_days": ("10 head d", 10.0), "days": ("1 d", 1.0),
+         "person_msv": ("1 person-mSv", 1.0), "cost": ("1,000", 1000.0)}  # fmt: skip
+
+
+def _binding(run: Run) -> Table:
+    table = _plain("What binds most", "limit", "filled", "one step more", "would save about")
+    unit = run.case.settings.currency
+    prices = run.tables["prices"].copy()
+    prices["worth"] = prices["saved_pv_cost_per_unit"] * prices["measure"].map(
+        {name: size for name, (_, size) in STEPS.items()}
+    )
+    for row in rows(prices.sort_values("worth", ascending=False).head(ROWS)):
+        step = STEPS[row.measure][0] + (f" {unit}" if row.measure == "cost" else "")
+        table.add_row(row.title, f"{row.full_share:.0%}", step, money(row.worth, unit))
+    return table
+
+
+def show_plan(run: Run, console: Console) -> None:
+    """Print the answer: headline, scope, deferrals, what binds, the verdict and the cautions."""
+    verdict = Text("Judged afresh without the solver: every rule and sum holds.")
+    if run.breaches:
+        verdict = Text("The judge found breaches; do not use this plan:\n", style="bold")
+        verdict.append("\n".join(breach.text for breach in run.breaches[:ROWS]))
+    parts: list[RenderableType] = [_headline(run), Text(""), _outages(run), Text(""), _deferrals(run), Text(""),
+             _binding(run), Text(""), verdict, Text("Caution: " + " ".join(CAUTIONS), style="italic")]  # fmt: skip
+    console.print(Group(*parts))

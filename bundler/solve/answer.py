@@ -1,0 +1,45 @@
+"""What the solver said, as one small record."""
+
+from dataclasses import dataclass
+from typing import Any
+
+
+@dataclass(frozen=True)
+class Relaxed:
+    """The answer of the relaxed problem.
+
+    bound_pv_cost is proven: no plan costs less. prices holds the saving of one more unit of each
+    row's amount, by (rule, key), zero or above for <= rows; reduced_pv_cost what each course
+    costs above the cheapest for its component at these prices.
+    """
+
+    bound_pv_cost: float
+    prices: dict[tuple[str, Any], float]
+    reduced_pv_cost: dict[int, float]
+    seconds: float
+
+
+@dataclass(frozen=True)
+class Solved:
+    """A plan: chosen courses, access made, extension and overtime, with bound and gap.
+
+    status is "optimal" (within the gap asked for) or "time limit" (a plan, wider gap); the gap
+    is (objective - bound) / objective, proven.
+    """
+
+    status: str
+    objective_pv_cost: float
+    bound_pv_cost: float
+    courses: tuple[int, ...]
+    access: tuple[str, ...]
+    extension_days: dict[str, float]
+    overtime_hours: dict[str, float]
+    seconds: float
+    relaxed: Relaxed
+
+    @property
+    def gap_share(self) -> float:
+        """Return the proven gap as a share of the plan's cost."""
+        if self.objective_pv_cost <= 0:
+            return 0.0
+        return max(self.objective_pv_cost - self.bound_pv_cost, 0.0) / self.objective_pv_cost

@@ -1,0 +1,75 @@
+"""The only call of the solver. Status is told straight; no solution is an error, never a zero."""
+
+import time
+from dataclasses import dataclass
+from typing import Any
+
+import pulp
+from pulp.constants import LpSolveStatus
+
+from bundler.errors import NoPlanError, SolverError
+from bundler.program.model import Program
+from bundler.solve.answer import Relaxed
+
+#: one thread and a fixed seed, so that the same program gives the same plan
+THREADS, SEED = 1, 0
+WITH_ANSWER = (LpSolveStatus.Optimal, LpSolveStatus.GapLimit, LpSolveStatus.TimeLimit,
+               LpSolveStatus.SolutionLimit, LpSolveStatus.IterationLimit)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Options:
+    """How long and how close: time_limit_seconds, gap_share, and a log file if asked for."""
+
+    time_limit_seconds: float = 150.0
+    gap_share: float = 0.005
+    log_path: str = ""
+
+
+def _solver(options: Options, *, is_integer: bool, is_warm: bool) -> pulp.LpSolver:
+    log: dict[str, Any] = {"logPath": options.log_path} if options.log_path else {}
+    return pulp.HiGHS(
+        mip=is_integer,
+        msg=False,
+        gapRel=options.gap_share,
+        timeLimit=max(options.time_limit_seconds, 1.0),
+        warmStart=is_warm,
+        threads=THREADS,
+        random_seed=SEED,
+        **log,
+    )
+
+
+def run(
+    program: Program, options: Options, *, is_integer: bool, is_warm: bool = False
+) -> pulp.LpSolveStats:
+    """Solve and return the solver's record; raise if there is no plan.
+
+    Raises NoPlanError when no plan keeps every row, SolverError when the solver is missing,
+    fails, or runs out of time before it finds a plan.
+    """
+    solver = _solver(options, is_integer=is_integer, is_warm=is_warm)
+    if not solver.available():
+        raise SolverError("The solver HiGHS is not installed. Install the package highspy.")
+    try:
+        stats = program.problem.solve(solver)
+    except pulp.PulpError as fault:
+        raise SolverError(f"The solver failed: {fault}") from fault
+    if stats.status == LpSolveStatus.Infeasible:
+        raise NoPlanError("No plan keeps every rule and limit.")
+    if not stats.has_solution or stats.status not in WITH_ANSWER:
+        raise SolverError(
+            f"The solver stopped without a plan ({stats.status.name}). Allow more time."
+        )
+    return stats
+
+
+def relax(program: Program, options: Options) -> Relaxed:
+    """Return the bound, prices and reduced costs of the relaxed problem."""
+    start = time.perf_counter()
+    stats = run(program, options, is_integer=False)
+    if stats.status != LpSolveStatus.Optimal:
+        raise SolverError("The relaxed problem was not solved in time. Allow more time.")
+    prices = {key: max(-(row.pi or 0.0), 0.0) for key, row in program.rows.items()}
+    reduced = {q: float(x.dj or 0.0) for q, x in program.x.items()}
+    return Relaxed(float(stats.objective or 0.0), prices, reduced, time.perf_counter() - start)

@@ -1,0 +1,98 @@
+"""The house rules that a machine can hold: floors, owners, sizes, no print."""
+
+import ast
+import statistics
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+PACKAGE = ROOT / "bundler"
+FILES = sorted(PACKAGE.rglob("*.py"))
+
+#: which stages each stage may import beside its own folder; ground: the files everybody may use
+GROUND = {"errors", "units", "tables", "case", "calendar", "choice", "learning"}
+FLOORS: dict[str, set[str]] = {
+    "read": set(),
+    "check": set(),
+    "life": set(),
+    "risk": {"life"},
+    "courses": {"life", "risk"},
+    "limits": set(),
+    "compose": {"courses", "limits"},
+    "program": set(),
+    "solve": {"program"},
+    "plan": set(),
+    "judge": {"life"},
+    "explain": {"life", "risk", "courses", "limits", "compose", "plan"},
+    "run": {"read", "check", "courses", "compose", "program", "solve", "plan", "judge", "explain"},
+    "report": {"run", "plan", "explain", "judge", "life", "risk"},
+    "cli": {"run", "report", "solve"},
+    "__init__": {"run", "report", "solve"},
+    "__main__": {"cli"},
+}
+#: each outside library and the places that may use it; numpy and pandas are for all
+OWNERS = {
+    "yaml": {"read/settings.py"},
+    "pulp": {"program", "solve"},
+    "highspy": {"solve/highs.py"},
+    "scipy": {"life", "risk", "solve/rank_fill.py"},
+    "rich": {"cli.py", "report/screen.py", "report/component.py"},
+    "typer": {"cli.py"},
+    "matplotlib": {"report/figures.py"},
+}
+STANDARD_ONLY = {"numpy", "pandas", "bundler"}
+
+
+def imports(path: Path) -> list[str]:
+    """Return the dotted names a file imports."""
+    names: list[str] = []
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            names += [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            names.append(node.module)
+            if node.module == "bundler":
+                names += [f"bundler.{alias.name}" for alias in node.names]
+    return names
+
+
+def stage(path: Path) -> str:
+    return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_imports_go_down_the_floors(path: Path) -> None:
+    own = stage(path)
+    allowed = GROUND | FLOORS.get(own, set()) | {own}
+    if own in GROUND:
+        allowed = GROUND
+    used = {name.split(".")[1] for name in imports(path) if name.startswith("bundler.")}
+    assert used <= allowed, f"{path.name} may not import {sorted(used - allowed)}"
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_outside_libraries_have_owners(path: Path) -> None:
+    where = str(path.relative_to(PACKAGE))
+    for name in {name.split(".")[0] for name in imports(path)}:
+        owners = OWNERS.get(name)
+        if owners is not None:
+            assert where in owners or where.split("/")[0] in owners, f"{name} in {where}"
+
+
+def test_files_are_small() -> None:
+    lengths = {path: len(path.read_text(encoding="utf-8").splitlines()) for path in FILES}
+    long = {str(path.relative_to(ROOT)): n for path, n in lengths.items() if n > 300}
+    assert not long
+    assert statistics.median(lengths.values()) <= 120
+
+
+def test_no_file_is_a_drawer() -> None:
+    drawers = {"utils.py", "common.py", "helpers.py", "base.py"}
+    assert not [path for path in FILES if path.name in drawers]
+
+
+def test_every_folder_says_what_goes_in_and_comes_out() -> None:
+    for path in PACKAGE.rglob("__init__.py"):
+        text = ast.get_docstring(ast.parse(path.read_text(encoding="utf-8")))
+        assert text and len(text) > 30, path
