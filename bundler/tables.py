@@ -4,7 +4,7 @@ import csv
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 import pandas as pd
@@ -50,7 +50,7 @@ def _number(text: str) -> float | None:
 def dictionary() -> dict[str, tuple[Column, ...]]:
     """Return the columns of every table, in file order, keyed by table name."""
     tables: dict[str, list[Column]] = {}
-    with files("bundler").joinpath("columns.csv").open(encoding="utf-8") as lines:
+    with Path(__file__).with_name("columns.csv").open(encoding="utf-8") as lines:
         for row in csv.DictReader(lines):
             tables.setdefault(row["table"], []).append(
                 Column(
