@@ -1,10 +1,19 @@
 """From a case to everything a plan chooses from: courses first, then what binds them."""
 
+import pandas as pd
+
 from bundler.calendar import periods as all_periods
 from bundler.case import Case
 from bundler.choice import Choices
 from bundler.courses.build import Courses, build_courses
 from bundler.limits.build import build_limits
+from bundler.limits.chains import series_clashes
+
+
+def with_series(ruled_out: pd.DataFrame, clashes: pd.DataFrame) -> pd.DataFrame:
+    """Return what is ruled out, with works that cannot all go in because they follow each other."""
+    both = pd.concat([ruled_out, clashes], ignore_index=True)
+    return both.sort_values(["component", "action", "period", "reason"], ignore_index=True)
 
 
 def choices_of(case: Case, keep_all: frozenset[str] = frozenset()) -> tuple[Choices, Courses]:
@@ -18,7 +27,7 @@ def choices_of(case: Case, keep_all: frozenset[str] = frozenset()) -> tuple[Choi
     choices = Choices(
         periods=periods,
         placements=courses.placements,
-        ruled_out=courses.ruled_out,
+        ruled_out=with_series(courses.ruled_out, series_clashes(case, courses.placements)),
         courses=courses.courses,
         works=courses.works,
         limits=bound.rows.limits,

@@ -15,7 +15,9 @@ from bundler.courses.build import Costing, Courses
 from bundler.courses.described import described
 from bundler.courses.yearly import yearly_risk
 from bundler.errors import DataError, Finding
+from bundler.explain.closeness import closeness
 from bundler.explain.reasons import reasons
+from bundler.explain.texts import paid_in_all
 from bundler.judge.judge import judge
 from bundler.judge.verdict import Breach, PlanFacts
 from bundler.plan import deferrals as register
@@ -107,6 +109,8 @@ def _tables(
     idle = yearly_risk(case, costing, parts, none)
     load = loads.loads(choices, picked)
     prices = solved.relaxed.prices
+    told = reasons(choices, picked.courses, picked.works, prices, case.settings.currency)
+    close = closeness(costing, choices, parts, paid_in_all(choices, prices))
     return {
         "work_list": works.work_list(case, choices, picked),
         "deferrals": register.deferrals(case, choices, picked, yearly),

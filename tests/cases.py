@@ -59,9 +59,7 @@ def settings(**given: Any) -> Settings:
 def case(base: Settings | None = None, **tables: Sequence[Mapping[str, Any]]) -> Case:
     """Return a case; tables that are not named are empty."""
     names = [name for name in dictionary() if name != "settings"]
-    return Case(
-        base or settings(), {name: table(name, tables.get(name, [])) for name in names}, {}
-    )
+    return Case(base or settings(), {name: table(name, tables.get(name, [])) for name in names}, {})
 
 
 def one_unit(**more: Sequence[Mapping[str, Any]]) -> dict[str, Sequence[Mapping[str, Any]]]:

@@ -60,7 +60,9 @@ def choices(small: Small) -> Choices:
     sets = [(name, name, cost, False) for name, (cost, _) in small.access.items()]
     opened = [(r, s, a) for s, (_, used) in small.access.items() for r, a in used.items()]
     links = [(f"l{i}", "needs", most) for i, (_, most) in enumerate(small.links)]
-    terms = [(f"l{i}", number[c, w], f) for i, (own, _) in enumerate(small.links) for c, w, f in own]
+    terms = [
+        (f"l{i}", number[c, w], f) for i, (own, _) in enumerate(small.links) for c, w, f in own
+    ]
     return Choices(
         periods=_frame(periods, "period", "day_cost", "day_pv_cost", "max_extension_days"),
         placements=_frame(placed, "placement", "component", "period", "extension_days", "work_hours"),

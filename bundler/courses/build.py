@@ -89,7 +89,7 @@ def _placed(
         rows = by_component.get(component, np.zeros(0, dtype=np.int64))
         hit[rows] = forbidden(pins, placed.iloc[rows])
     locked = placed[hit][["component", "action", "period"]].assign(
-        reason="lock", detail="forced out by a pin", earliest_date=""
+        reason="lock", detail="forced out by a pin", ready_date="", earliest_date="", offer=""
     )
     placed = add_costs(case, placed[~hit].reset_index(drop=True))
     out = pd.concat([out, locked], ignore_index=True)

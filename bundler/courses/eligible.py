@@ -9,6 +9,9 @@ from bundler.tables import rows
 
 #: reasons in the order in which they are looked for; the first that holds is told
 REASONS = ("condition", "technical limit", "frozen", "engineering", "parts", "window")
+RULED_OUT = (
+    "component", "action", "period", "reason", "detail", "ready_date", "earliest_date", "offer",
+)  # fmt: skip
 
 
 def _pinned(case: Case, table: pd.DataFrame) -> pd.Series:
@@ -45,13 +48,19 @@ def reasons(case: Case, table: pd.DataFrame) -> pd.Series:
     return pd.Series(np.select(checks, list(REASONS), default=""), table.index)
 
 
-def _texts(table: pd.DataFrame) -> pd.Series:
+def _named(needs: str, names: dict[str, str]) -> str:
+    """Return conditions in words, with what is wrong with them."""
+    words = [f"{code} ({names.get(code, code)})" for code in needs.split("+")]
+    return " and ".join(words) + ", which does not hold then"
+
+
+def _texts(table: pd.DataFrame, names: dict[str, str]) -> pd.Series:
     """Return one clause a row that says what stands against it, with its numbers."""
     late = table["ready_days"] - (table["end_days"] - table["days"] + table["max_extension_days"])
     span = (table["span_end_days"] - table["span_start_days"]).fillna(0)
     design = table["design_ready_days"] - (table["open_days"] - table["design_days"])
     texts = {
-        "condition": "needs " + table["needs"] + ", which does not hold then",
+        "condition": ["needs " + _named(text, names) for text in table["needs"]],
         "technical limit": [
             f"takes {a:.0f} d where {b:.0f} d is the longest single work allowed"
             for a, b in zip(table["days"], table["longest_days"], strict=True)
@@ -75,21 +84,30 @@ def _texts(table: pd.DataFrame) -> pd.Series:
     )
 
 
-def split(case: Case, table: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """Return the candidates that may be placed, and those ruled out with reason and date.
+def _offers(out: pd.DataFrame, placed: pd.DataFrame) -> pd.Series:
+    """Return the other works on the same component that can go into the same period."""
+    able = placed[["component", "period", "action"]].drop_duplicates()
+    names = able.groupby(["component", "period"])["action"].agg(" ".join).rename("offer")
+    return out.merge(names, on=["component", "period"], how="left")["offer"].fillna("")
 
-    `earliest_date` of a ruled-out row is the first day on which the same work could start in a
-    later period, empty where there is none. On-line periods, where most work can never go, are
-    told in one row for each component, action and reason.
+
+def split(case: Case, table: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Return the candidates that may be placed, and those ruled out with reason and dates.
+
+    `ready_date` of a ruled-out row is the day from which parts and drawings are there;
+    `earliest_date` the first day on which the same work could start in a period that fits, empty
+    where there is none; `offer` names other works that could go in instead. On-line periods,
+    where most work can never go, are told in one row for each component, action and reason.
     """
-    table = table.assign(reason=reasons(case, table))
+    table, words = table.assign(reason=reasons(case, table)), case["conditions"]
     placed = table[table["reason"] == ""].drop(columns="reason").reset_index(drop=True)
     out = table[table["reason"] != ""].copy()
     first = placed.groupby(["component", "action"])["start_days"].min().rename("first_days")
     out = out.merge(first, on=["component", "action"], how="left")
-    out["detail"] = _texts(out)
+    out["detail"] = _texts(out, dict(zip(words["condition"], words["name"], strict=True)))
+    out["ready_date"] = dates_at(case, out[["ready_days", "design_ready_days"]].max(axis=1))
     out["earliest_date"] = dates_at(case, out["first_days"])
+    out["offer"] = _offers(out, placed)
     out["period"] = np.where(out["is_outage"], out["period"], "on line")
-    names = ["component", "action", "period", "reason", "detail", "earliest_date"]
-    out = out[names].drop_duplicates(["component", "action", "period", "reason"])
-    return placed, out.sort_values(names[:4]).reset_index(drop=True)
+    out = out[list(RULED_OUT)].drop_duplicates(["component", "action", "period", "reason"])
+    return placed, out.sort_values(list(RULED_OUT[:4])).reset_index(drop=True)

@@ -11,7 +11,7 @@ from bundler.compose import choices_of
 from bundler.courses.build import Costing
 from bundler.courses.described import described
 from bundler.explain.break_even import break_even, sight
-from bundler.explain.reasons import NOTHING, course_texts
+from bundler.explain.texts import course_texts, paid_for_days
 from bundler.life.derived import failure_chance
 
 
@@ -28,12 +28,14 @@ class ComponentView:
 
 
 def _paid(choices: Choices, prices: pd.DataFrame | None) -> pd.Series:
-    """Return what each placement pays for limits at the prices of a finished plan."""
+    """Return what each placement pays for added days, and for limits at a finished plan's prices."""
+    days = paid_for_days(choices).set_index("placement")["paid_pv_cost"]
     if prices is None or prices.empty:
-        return pd.Series(dtype="float64")
+        return days
     price = prices.set_index("limit")["saved_pv_cost_per_unit"]
     uses = choices.uses[choices.uses["limit"].isin(price.index)]
-    return (uses["amount"] * uses["limit"].map(price)).groupby(uses["placement"]).sum()
+    paid = (uses["amount"] * uses["limit"].map(price)).groupby(uses["placement"]).sum()
+    return paid.add(days, fill_value=0.0)
 
 
 def _priced(choices: Choices, name: str, paid: pd.Series) -> pd.DataFrame:
@@ -42,7 +44,7 @@ def _priced(choices: Choices, name: str, paid: pd.Series) -> pd.DataFrame:
     dues = choices.works[choices.works["course"].isin(own["course"])]
     due = dues.assign(paid=dues["placement"].map(paid).fillna(0.0)).groupby("course")["paid"].sum()
     own["priced_pv_cost"] = own["pv_cost"] + own["course"].map(due).fillna(0.0)
-    own["text"] = own["course"].map(course_texts(choices)).fillna(NOTHING)
+    own["text"] = own["course"].map(course_texts(choices))
     return own.sort_values(["priced_pv_cost", "course"], ignore_index=True)
 
 
@@ -62,5 +64,5 @@ def view_component(case: Case, name: str, prices: pd.DataFrame | None = None) ->
         float(failure_chance(view.exposure.curve, np.array(part["age_years"]), np.array(5.0))),
         _priced(choices, name, paid),
         out.reset_index(drop=True),
-        break_even(view),
+        break_even(costing, view),
     )

@@ -1,1 +1,1 @@
-"""life"""
+"""Parameters of a life in; its cumulative hazard and what follows from it out."""

@@ -59,6 +59,7 @@ def area_limits(
     limits["limit"] = limits["period"] + ".area " + limits["resource"] + "." + limits["window"]
     limits["resource"] = "area " + limits["resource"]
     limits["title"] = "room in " + limits["resource"] + " in " + in_window(limits)
+    limits["step"], limits["step_amount"] = "room for 1 head", limits["crew_days"]
     return LimitRows(
         limits.assign(measure="head_days"),
         uses[["limit", "placement", "amount"]],

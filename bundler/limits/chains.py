@@ -3,6 +3,7 @@
 import numpy as np
 import pandas as pd
 
+from bundler.calendar import date_at
 from bundler.case import Case
 from bundler.limits.rows import LimitRows, no_access_uses
 
@@ -52,8 +53,58 @@ def chain_limits(case: Case, placements: pd.DataFrame) -> LimitRows:
         table.assign(
             measure="days",
             extension_amount=1.0,
+            step="1 day",
             title="days for " + table["resource"] + " in " + table["period"],
         ),
         used.rename(columns={"days": "amount"})[["limit", "placement", "amount"]],
         no_access_uses(),
     )
+
+
+def _clash(case: Case, own: pd.DataFrame, most_longer: float) -> pd.DataFrame | None:
+    """Return rows that say how far works in series do not fit, None where they all fit."""
+    need, start, end = own["days"].sum(), own["start_days"].min(), own["end_days"].max()
+    if len(own) < 2 or need <= end - start + most_longer:
+        return None
+    wait = own["lead_days"].max() + case.settings.receive_days
+    by, first = date_at(case, end - need - wait), date_at(case, own["approval_days"].max())
+    detail = (
+        f"{len(own)} works that follow each other need {need:.0f} d; from {date_at(case, start)} "
+        f"there are {end - start:.0f} d, so {need - end + start:.0f} d are missing. "
+        f"For all of them the last order date is {by}, the earliest possible {first}"
+    )
+    ready = own["ready_days"].max()
+    return pd.DataFrame(
+        {
+            "component": own["component"],
+            "action": own["action"],
+            "period": own["period"],
+            "reason": "in series",
+            "detail": detail,
+            "ready_date": date_at(case, ready).isoformat(),
+            "earliest_date": "",
+            "offer": "",
+        }
+    )
+
+
+def series_clashes(case: Case, placements: pd.DataFrame) -> pd.DataFrame:
+    """Return works that can each go into an outage but not all together, because of their chain.
+
+    Same columns as what is ruled out. The single works stay possible; the chain's limit decides
+    which of them go in.
+    """
+    found = []
+    works = chain_members(case, placements)
+    for _, own in works.groupby(["period", "chain", "family", "action"], sort=True):
+        clash = _clash(case, own, float(own["max_extension_days"].max()))
+        if clash is not None:
+            clash["offer"] = _other_actions(works, own)
+            found.append(clash)
+    return pd.concat(found, ignore_index=True) if found else pd.DataFrame()
+
+
+def _other_actions(works: pd.DataFrame, own: pd.DataFrame) -> str:
+    """Return the other actions with which the same components could go into the same outage."""
+    same = works["component"].isin(own["component"]) & (works["period"] == own["period"].iloc[0])
+    return " ".join(sorted(set(works.loc[same, "action"]) - set(own["action"])))

@@ -56,6 +56,8 @@ def crew_limits(
     table["extension_amount"] = table["day_hours"]
     table["measure"] = "hours"
     table["title"] = table["name"] + " hours in " + in_window(table)
+    table["step"] = "1 head"
+    table["step_amount"] = table["head_hours"] * table["crew_days"]
     band = table["has_overtime"] & (case.settings.overtime_share > 0)
     table["overtime"] = np.where(band, table["period"] + "." + table["resource"], "")
     inside = members(windows, placements, "placement")
@@ -147,7 +149,7 @@ def pool_limits(
         row["amount"] = row["heads"] * (b - a) - row["base_amount"]
         title = "site heads of " + row["resource"] + " while " + " and ".join(there) + " overlap"
         row = row.assign(period=name, window=WHOLE, measure="head_days", title=title)
-        limits.append(row)
+        limits.append(row.assign(step="1 head", step_amount=b - a))
         for items, store in ((hours, uses), (opened, sets)):
             part = items[items["period"].isin(there)]
             column = "hours" if "hours" in part else "work_hours"

@@ -17,6 +17,7 @@ def dose_limits(placements: pd.DataFrame, periods: pd.DataFrame) -> LimitRows:
             "resource": "dose",
             "period": limited["period"],
             "amount": limited["dose_limit_person_msv"],
+            "step": "1 person-mSv",
         }
     )
     uses = placements[placements["period"].isin(limited["period"])]
@@ -44,6 +45,8 @@ def budget_limits(case: Case, payments: pd.DataFrame, access: pd.DataFrame) -> L
             "resource": "budget",
             "period": budgets["year"].astype(str),
             "amount": budgets["limit_cost"],
+            "step": f"1,000 {case.settings.currency}",
+            "step_amount": 1000.0,
         }
     )
     uses = payments.groupby(["year", "placement"])["cost"].sum().reset_index()

@@ -7,7 +7,7 @@ import pandas as pd
 
 LIMIT_COLUMNS = [
     "limit", "title", "measure", "resource", "period", "window", "amount", "base_amount",
-    "extension_amount", "overtime",
+    "extension_amount", "overtime", "step", "step_amount",
 ]  # fmt: skip
 
 
@@ -15,10 +15,11 @@ LIMIT_COLUMNS = [
 class LimitRows:
     """Limits of one sort with their uses.
 
-    limits : limit, title (words), measure (hours, head_days, days, person_msv, cost), resource, period, window,
-        amount (what is left for choice), base_amount (used by base scope), extension_amount
-        (more of it for each day of extension of the period), overtime (name of the overtime
-        band that adds to it, or "").
+    limits : limit, title (words), measure (hours, head_days, days, person_msv, cost), resource,
+        period, window, amount (what is left for choice), base_amount (used by base scope),
+        extension_amount (more of it for each day of extension of the period), overtime (name of
+        the overtime band that adds to it, or ""), step and step_amount (what a person would add
+        to it at once, in words and in its measure).
     uses : limit, placement, amount.
     access_uses : limit, access, amount.
     """
@@ -38,7 +39,14 @@ def tidy(limits: pd.DataFrame) -> pd.DataFrame:
     """Return limits with every column of a limit, defaults filled in."""
     if "title" not in limits:
         limits = limits.assign(title=limits["resource"] + " in " + limits["period"])
-    defaults: dict[str, Any] = {"window": "", "base_amount": 0.0, "extension_amount": 0.0, "overtime": ""}
+    defaults: dict[str, Any] = {
+        "window": "",
+        "base_amount": 0.0,
+        "extension_amount": 0.0,
+        "overtime": "",
+        "step": "1 more",
+        "step_amount": 1.0,
+    }
     table = limits.copy()
     for name, value in defaults.items():
         if name not in table:

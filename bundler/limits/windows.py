@@ -13,8 +13,12 @@ def period_windows(placements: pd.DataFrame, periods: pd.DataFrame) -> pd.DataFr
     from planning], and crew_days, the part of the window in which crews are there [days].
     """
     outages = placements[placements["is_outage"]]
-    names = ["period", "open_days", "span_start_days", "span_end_days"]
-    spans = outages[names].drop_duplicates().reset_index(drop=True)
+    names = ["period", "open_days", "close_days", "span_start_days", "span_end_days"]
+    spans = outages[names].drop_duplicates()
+    is_part = (spans["span_start_days"] > spans["open_days"]) | (
+        spans["span_end_days"] < spans["close_days"]
+    )
+    spans = spans[is_part].reset_index(drop=True)
     spans = spans.rename(columns={"span_start_days": "from_days", "span_end_days": "to_days"})
     first, last = spans["from_days"] - spans["open_days"], spans["to_days"] - spans["open_days"]
     spans["window"] = [f"{a:.0f}-{b:.0f}" for a, b in zip(first, last, strict=True)]

@@ -1,4 +1,4 @@
-"""The deferral register: work that could have gone in earlier, and the risk carried until it does."""
+"""The deferral register: work that could have gone in earlier, and the risk until it does."""
 
 import numpy as np
 import pandas as pd
@@ -42,9 +42,11 @@ def _firsts(case: Case, choices: Choices, picked: Chosen) -> pd.DataFrame:
     first = chances.drop_duplicates("component").set_index("component")
     works = picked.works[picked.works["restoration_share"] > 0].sort_values("open_days")
     done = works.drop_duplicates("component").set_index("component")
-    table = first[["unit", "family", "period", "open_days", "action"]].rename(
-        columns={"period": "from_period", "open_days": "from_days", "action": "first_action"}
-    )
+    names = {
+        "period": "from_period", "open_days": "from_days", "action": "first_action",
+        "extension_days": "from_added_days",
+    }  # fmt: skip
+    table = first[["unit", "family", *names]].rename(columns=names)
     table["to_period"] = done["period"].reindex(table.index)
     table["to_days"] = done["open_days"].reindex(table.index)
     table["is_later"] = table["to_days"].isna() | (table["to_days"] > table["from_days"])
@@ -59,18 +61,20 @@ def _firsts(case: Case, choices: Choices, picked: Chosen) -> pd.DataFrame:
     return table[table["is_later"]].reset_index()
 
 
-def _next_chance(choices: Choices, table: pd.DataFrame) -> pd.DataFrame:
+def _next_chance(choices: Choices, picked: Chosen, table: pd.DataFrame) -> pd.DataFrame:
     """Return the next outage that fits each deferred work, with its real cost.
 
-    Where the plan does the work later, that work's outage; else the next chance after the one
-    passed by. The cost is that of the work plus the days by which it alone would lengthen the
-    outage, in real money.
+    Where the plan does the work later, that work; else the cheapest work at the next chance
+    after the one passed by. The cost is that of the work plus the days by which it alone would
+    lengthen the outage, in real money.
     """
-    chances = _chances(choices).merge(
-        table[["component", "from_days", "to_period"]], on="component"
+    ours = table[["component", "from_days", "to_period"]]
+    left = _chances(choices).merge(ours[ours["to_period"].isna()], on="component")
+    left = left[left["open_days"] > left["from_days"]]
+    kept = picked.works.merge(
+        ours, left_on=["component", "period"], right_on=["component", "to_period"]
     )
-    wanted = chances["to_period"].isna() | (chances["period"] == chances["to_period"])
-    later = chances[wanted & (chances["open_days"] > chances["from_days"])]
+    later = pd.concat([left, kept], ignore_index=True)
     later = later.sort_values(["component", "open_days"]).drop_duplicates("component")
     days = choices.periods.set_index("period")["day_cost"]
     later = later.assign(
@@ -91,7 +95,7 @@ def deferrals(case: Case, choices: Choices, picked: Chosen, yearly: pd.DataFrame
     """
     table = _firsts(case, choices, picked)
     carried = _carried(yearly, table)
-    chance = _next_chance(choices, table)
+    chance = _next_chance(choices, picked, table)
     table = table.join(carried, on="component").join(chance.add_prefix("chance_"), on="component")
     families = case["families"][["family", "name", "worst_event", "has_injury_risk"]]
     table = table.merge(families, on="family", how="left")
@@ -102,6 +106,7 @@ def deferrals(case: Case, choices: Choices, picked: Chosen, yearly: pd.DataFrame
             "name": table["name"],
             "action": table["first_action"],
             "from_period": table["from_period"],
+            "from_added_days": table["from_added_days"].round(1),
             "to_period": table["to_period"].fillna(LEFT_OUT),
             "carried_cost_per_year": table["carried_cost_per_year"].fillna(0.0).round(1),
             "carried_cost": table["carried_cost"].fillna(0.0).round(1),

@@ -39,17 +39,18 @@ def loads(choices: Choices, picked: Chosen) -> pd.DataFrame:
 def prices(
     choices: Choices, found: dict[tuple[str, Any], float], load: pd.DataFrame
 ) -> pd.DataFrame:
-    """Return the price of each limit that has one: what one more unit would save.
+    """Return the price of each limit that has one: what one more unit, and one step, would save.
 
     From the relaxed problem: a hint, exact only for small steps while the same works stay in.
+    The dearest step comes first; a step is what a person would add at once (a head, a day).
     """
-    rows = [
-        (key, price) for (rule, key), price in found.items() if rule == "limits" and price > 1e-9
-    ]
-    table = pd.DataFrame(rows, columns=["limit", "saved_pv_cost_per_unit"])
+    priced = {
+        key: price for (rule, key), price in found.items() if rule == "limits" and price > 1e-9
+    }
+    table = choices.limits[choices.limits["limit"].isin(priced)][["limit", "step", "step_amount"]]
+    table = table.assign(saved_pv_cost_per_unit=table["limit"].map(priced))
+    table["saved_pv_cost_per_step"] = table["saved_pv_cost_per_unit"] * table["step_amount"]
     names = ["limit", "title", "resource", "period", "window", "measure", "full_share"]
-    table = table.merge(load[names], on="limit")
-    table = table[[*names, "saved_pv_cost_per_unit"]].round(4)
-    return table.sort_values(
-        ["saved_pv_cost_per_unit", "limit"], ascending=[False, True], ignore_index=True
-    )
+    table = load[names].merge(table, on="limit").round(4)
+    order = ["saved_pv_cost_per_step", "limit"]
+    return table.sort_values(order, ascending=[False, True], ignore_index=True)

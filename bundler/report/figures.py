@@ -5,6 +5,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from bundler.run import Run
+from bundler.tables import rows
 
 #: dark, middle and light tones of hues that differ for all kinds of colour vision; our choice
 DARK, MIDDLE, LIGHT = "#1b3a5c", "#c8742b", "#b9c7d3"
@@ -46,7 +47,9 @@ def scope_by_outage(run: Run) -> Figure:
     names = table["outage"] + "\n" + table["start_date"].str[:4]
     axes.set_xticks(list(spots), list(names), fontsize=6.5)
     axes.set_ylabel(f"planned work [{unit} of {run.case.settings.price_year}]")
-    axes.set_title("Work in each outage (number of works on top; dark: mid-life outages)", loc="left")
+    axes.set_title(
+        "Work in each outage (number of works on top; dark: mid-life outages)", loc="left"
+    )
     return figure
 
 
@@ -55,10 +58,14 @@ def risk_over_time(run: Run) -> Figure:
     size, unit = _millions(run)
     table = run.tables["risk_by_year"].groupby("year")[["risk_cost", "no_work_risk_cost"]].sum()
     figure, axes = _panel()
-    axes.plot(table.index, table["no_work_risk_cost"] / size, color=MIDDLE, linestyle="--", linewidth=2)
+    axes.plot(
+        table.index, table["no_work_risk_cost"] / size, color=MIDDLE, linestyle="--", linewidth=2
+    )
     axes.plot(table.index, table["risk_cost"] / size, color=DARK, linewidth=2.2)
     last = table.iloc[-1] / size
-    axes.annotate(" no work", (table.index[-1], last["no_work_risk_cost"]), color=MIDDLE, va="center")
+    axes.annotate(
+        " no work", (table.index[-1], last["no_work_risk_cost"]), color=MIDDLE, va="center"
+    )
     axes.annotate(" plan", (table.index[-1], last["risk_cost"]), color=DARK, va="center")
     axes.margins(x=0.07)
     axes.set_ylim(bottom=0)
@@ -78,7 +85,14 @@ def cash_against_caps(run: Run) -> Figure:
         axes.bar(table.index, table[name] / size, bottom=floor, color=colour, hatch=hatch,
                  label=label, edgecolor="white", linewidth=0.3)  # fmt: skip
         floor = floor + table[name] / size
-    axes.step(table.index, table["limit_cost"] / size, where="mid", color="black", linewidth=1.4, label="budget")
+    axes.step(
+        table.index,
+        table["limit_cost"] / size,
+        where="mid",
+        color="black",
+        linewidth=1.4,
+        label="budget",
+    )
     axes.set_ylabel(f"paid [{unit} a year, {run.case.settings.price_year} prices]")
     axes.set_xlabel("calendar year")
     axes.set_title("Cash against the budget", loc="left")
@@ -95,9 +109,9 @@ def largest_deferrals(run: Run, count: int = 15) -> Figure:
     axes.grid(axis="x", color="#dddddd", linewidth=0.6)
     hurts = table["has_injury_risk"].map({True: MIDDLE, False: DARK})
     axes.barh(table["component"], table["carried_cost_per_year"] / size, color=hurts)
-    for spot, row in enumerate(table.itertuples(index=False)):
+    for spot, row in enumerate(rows(table)):
         text = f" {row.from_period} to {row.to_period}"
-        axes.annotate(text, (float(row.carried_cost_per_year) / size, spot), va="center", fontsize=8)  # type: ignore[arg-type]
+        axes.annotate(text, (row.carried_cost_per_year / size, spot), va="center", fontsize=8)
     axes.margins(x=0.2)
     axes.set_xlabel(f"risk carried until the work is done [{unit} a year]")
     axes.set_title("Largest deferrals (lighter bars: a failure can hurt people)", loc="left")

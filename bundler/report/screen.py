@@ -87,21 +87,17 @@ def _deferrals(run: Run) -> Table:
     return table
 
 
-#: what one more unit of a limit is, by its measure
-STEPS = {"hours": ("100 h", 100.0), "head_days": ("10 head d", 10.0), "days": ("1 d", 1.0),
-         "person_msv": ("1 person-mSv", 1.0), "cost": ("1,000", 1000.0)}  # fmt: skip
+#: only limits at least this full are told as binding
+FULL_SHARE = 0.95
 
 
 def _binding(run: Run) -> Table:
     table = _plain("What binds most", "limit", "filled", "one step more", "would save about")
     unit = run.case.settings.currency
-    prices = run.tables["prices"].copy()
-    prices["worth"] = prices["saved_pv_cost_per_unit"] * prices["measure"].map(
-        {name: size for name, (_, size) in STEPS.items()}
-    )
-    for row in rows(prices.sort_values("worth", ascending=False).head(ROWS)):
-        step = STEPS[row.measure][0] + (f" {unit}" if row.measure == "cost" else "")
-        table.add_row(row.title, f"{row.full_share:.0%}", step, money(row.worth, unit))
+    prices = run.tables["prices"]
+    for row in rows(prices[prices["full_share"] >= FULL_SHARE].head(ROWS)):
+        worth = money(row.saved_pv_cost_per_step, unit)
+        table.add_row(row.title, f"{row.full_share:.0%}", row.step, worth)
     return table
 
 

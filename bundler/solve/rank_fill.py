@@ -82,31 +82,56 @@ def _rows(choices: Choices) -> _Rows:
     amounts = [choices.limits["amount"], choices.links["most"], pd.Series([0.0])]
     most = np.concatenate([column.to_numpy(dtype=float) for column in amounts])
     return _Rows(
-        (held @ placed).tocsr(), (held @ needs).tocsr(), opened, most,
+        sparse.csr_array(held @ placed), sparse.csr_array(held @ needs), opened, most,
         np.maximum(np.abs(most), 1.0), given["pv_cost"].to_numpy(),
     )  # fmt: skip
 
 
-def _breach(rows: _Rows, used: FloatArray) -> FloatArray:
-    """Return by how much rows are broken in all, each in shares of its amount."""
-    result: FloatArray = (np.maximum(used - rows.most - 1e-6, 0.0) / rows.scale).sum(axis=-1)
+def _breach(rows: _Rows, used: FloatArray, columns: IntArray | slice) -> FloatArray:
+    """Return by how much some rows are broken in all, each in shares of its amount."""
+    over = np.maximum(used - rows.most[columns] - 1e-6, 0.0) / rows.scale[columns]
+    result: FloatArray = over.sum(axis=-1)
     return result
 
 
-def _take(rows: _Rows, state: _State, component: str, courses: IntArray) -> bool:
-    """Take the first of `courses` that breaks no more than the list breaks now."""
-    now = state.course[component]
-    base_used = state.used - rows.by_row[[now]].toarray()[0]
-    base_access = state.access_count - rows.by_access[[now]].toarray()[0]
-    counts = base_access + rows.by_access[courses].toarray()
-    extra = (counts > 0.5).astype(float) - (state.access_count > 0.5)
-    used = base_used + rows.by_row[courses].toarray() + extra @ rows.access_row
-    fits = np.flatnonzero(_breach(rows, used) <= _breach(rows, state.used) + 1e-9)
-    if len(fits) == 0 or courses[fits[0]] == now:
+@dataclass(frozen=True)
+class _Own:
+    """One component's courses, cheapest first, on the rows and access sets they touch."""
+
+    courses: IntArray
+    columns: IntArray
+    sets: IntArray
+    by_row: FloatArray
+    by_access: FloatArray
+    access_row: FloatArray
+
+
+def _own(rows: _Rows, courses: IntArray) -> _Own:
+    """Return the part of the rows that a component's courses touch."""
+    mine, needs = rows.by_row[courses], rows.by_access[courses]
+    sets = np.unique(needs.indices).astype(np.int64)
+    opened = rows.access_row[sets]
+    columns = np.unique(np.concatenate([mine.indices, opened.indices])).astype(np.int64)
+    return _Own(
+        courses, columns, sets, mine[:, columns].toarray(), needs[:, sets].toarray(),
+        opened[:, columns].toarray(),
+    )  # fmt: skip
+
+
+def _take(rows: _Rows, state: _State, component: str, own: _Own) -> bool:
+    """Take the cheapest of the component's courses that break least; say whether it moved."""
+    now = int(np.flatnonzero(own.courses == state.course[component])[0])
+    before, counts_before = state.used[own.columns], state.access_count[own.sets]
+    counts = counts_before - own.by_access[now] + own.by_access
+    extra = (counts > 0.5).astype(float) - (counts_before > 0.5)
+    used = before - own.by_row[now] + own.by_row + extra @ own.access_row
+    broken = _breach(rows, used, own.columns)
+    best = int(np.flatnonzero(broken <= broken.min() + 1e-9)[0])
+    if best == now:
         return False
-    first = fits[0]
-    state.used, state.access_count = used[first], counts[first]
-    state.course[component] = int(courses[first])
+    state.used[own.columns] = used[best]
+    state.access_count[own.sets] = counts[best]
+    state.course[component] = int(own.courses[best])
     return True
 
 
@@ -154,11 +179,14 @@ def rank_fill(choices: Choices) -> RankFill:
     state = _State(used, counts, {str(name): int(q) for name, q in fewest.items()})
     ranked = choices.courses.sort_values(["component", "pv_cost", "course"])
     own = {str(name): group["course"].to_numpy() for name, group in ranked.groupby("component")}
+    parts = {name: _own(rows, courses) for name, courses in own.items()}
+    order = _order(choices, fewest)
     for _ in range(PASSES):
-        moved = [_take(rows, state, name, own[name]) for name in _order(choices, fewest)]
+        moved = [_take(rows, state, name, parts[name]) for name in order]
         if not any(moved):
             break
     cost = choices.courses.set_index("course")["pv_cost"]
     total = float(cost[list(state.course.values())].sum())
     total += float(rows.access_cost[state.access_count > 0.5].sum())
-    return RankFill(tuple(sorted(state.course.values())), total, float(_breach(rows, state.used)))
+    breach = float(_breach(rows, state.used, slice(None)))
+    return RankFill(tuple(sorted(state.course.values())), total, breach)

@@ -1,0 +1,83 @@
+"""Courses in words, and what they pay at the plan's prices."""
+
+from typing import Any
+
+import pandas as pd
+
+from bundler.choice import Choices
+
+NOTHING = "no work"
+
+
+def _steps(choices: Choices) -> pd.DataFrame:
+    """Return the works of every course in time order, each in words."""
+    placed = choices.placements[["placement", "action", "period", "effect_days"]]
+    table = choices.works.merge(placed, on="placement").sort_values(["course", "effect_days"])
+    table["text"] = table["action"].str.replace("_", " ") + " in " + table["period"]
+    return table
+
+
+def course_texts(choices: Choices) -> pd.Series:
+    """Return each course in words, by course: work in outage, then work in outage."""
+    held = _steps(choices).groupby("course")["text"].agg(", then ".join)
+    texts: pd.Series = choices.courses["course"].map(held).fillna(NOTHING)
+    return pd.Series(texts.to_numpy(), choices.courses["course"])
+
+
+def first_works(choices: Choices) -> pd.Series:
+    """Return the first work of each course in words, by course; decisions differ in it."""
+    first = _steps(choices).drop_duplicates("course").set_index("course")["text"]
+    return first.reindex(choices.courses["course"]).fillna(NOTHING)
+
+
+def paid_for_limits(choices: Choices, prices: dict[tuple[str, Any], float]) -> pd.DataFrame:
+    """Return what each placement would pay for each limit at the plan's prices.
+
+    Columns placement, limit, title, paid_pv_cost; only limits that have a price.
+    """
+    priced = {key: price for (rule, key), price in prices.items() if rule == "limits" and price > 0}
+    uses = choices.uses[choices.uses["limit"].isin(priced)].copy()
+    uses["paid_pv_cost"] = uses["amount"] * uses["limit"].map(priced)
+    uses["title"] = uses["limit"].map(choices.limits.set_index("limit")["title"])
+    return uses[["placement", "limit", "title", "paid_pv_cost"]]
+
+
+def paid_for_days(choices: Choices) -> pd.DataFrame:
+    """Return what each placement would pay for days by which it alone lengthens its outage.
+
+    Columns placement, title, paid_pv_cost.
+    """
+    price = choices.periods.set_index("period")["day_pv_cost"]
+    own = choices.placements[choices.placements["extension_days"] > 0]
+    days = own["extension_days"].round().astype(int).astype(str)
+    return pd.DataFrame(
+        {
+            "placement": own["placement"],
+            "title": days + " more days in " + own["period"],
+            "paid_pv_cost": own["extension_days"] * own["period"].map(price),
+        }
+    )
+
+
+def paid_in_all(choices: Choices, prices: dict[tuple[str, Any], float]) -> pd.Series:
+    """Return what each placement pays for limits and added days together, by placement."""
+    both = pd.concat([paid_for_limits(choices, prices), paid_for_days(choices)])
+    return both.groupby("placement")["paid_pv_cost"].sum()
+
+
+def by_course(choices: Choices, paid: pd.DataFrame) -> pd.Series:
+    """Return what each course pays in all, by course."""
+    table = choices.works.merge(paid, on="placement")
+    return (
+        table.groupby("course")["paid_pv_cost"]
+        .sum()
+        .reindex(choices.courses["course"], fill_value=0.0)
+    )
+
+
+def dearest(choices: Choices, paid: pd.DataFrame, count: int = 2) -> pd.Series:
+    """Return the titles of what each course would pay most for, by course."""
+    table = choices.works.merge(paid, on="placement")
+    sums = table.groupby(["course", "title"])["paid_pv_cost"].sum().reset_index()
+    sums = sums.sort_values(["course", "paid_pv_cost", "title"], ascending=[True, False, True])
+    return sums.groupby("course").head(count).groupby("course")["title"].agg(" and ".join)

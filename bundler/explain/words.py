@@ -1,0 +1,46 @@
+"""The reason for a decision as one plain sentence with its numbers."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from bundler.explain.texts import NOTHING
+
+
+def money(amount: float, currency: str) -> str:
+    """Return an amount of money with its unit."""
+    return f"{amount:,.0f} {currency}"
+
+
+def _stopped(row: Mapping[Any, Any], currency: str) -> str:
+    more = money(row["chosen_pv_cost"] - row["best_pv_cost"], currency)
+    by = row["stopped_by"] or "a rule between works"
+    return f"By itself it would choose {row['best']}, {more} cheaper; held back by {by}."
+
+
+def _worth(row: Mapping[Any, Any], currency: str) -> str:
+    gain = row["nothing_pv_cost"] - row["chosen_pv_cost"]
+    if gain <= 0:
+        return (
+            f"Asked for by date, pin or rule; it costs {money(-gain, currency)} more than no work."
+        )
+    risk = money(row["nothing_risk_pv_cost"] - row["risk_pv_cost"], currency)
+    work = money(row["planned_pv_cost"], currency)
+    return f"Saves {money(gain, currency)} against no work: {risk} less risk for {work} of work."
+
+
+def _not_worth(row: Mapping[Any, Any], currency: str) -> str:
+    idle = money(row["chosen_pv_cost"], currency)
+    if row["best_work"] == NOTHING:
+        return f"No work is worth placing; it carries {idle} of risk."
+    dear = money(row["best_work_pv_cost"], currency)
+    return f"The best work ({row['best_work']}) would cost {dear} with its risk, no work {idle}."
+
+
+def sentence(row: Mapping[Any, Any], currency: str) -> str:
+    """Return why a component's course was chosen; `row` is one row of the reasons."""
+    gain = row["nothing_pv_cost"] - row["chosen_pv_cost"]
+    if row["asked_by"] and gain < 0:
+        dear = money(-gain, currency)
+        return f"In because {row['asked_by']} needs it; it costs {dear} more than it saves."
+    kinds = {"stopped": _stopped, "worth it": _worth, "not worth it": _not_worth}
+    return kinds[row["kind"]](row, currency)

@@ -1,0 +1,25 @@
+"""Virtual age: what a work takes away from the age of a component."""
+
+import numpy as np
+
+from bundler.life.curves import FloatArray
+
+
+def age_after_work(
+    age_before_years: FloatArray,
+    age_gained_years: FloatArray,
+    restoration_share: FloatArray,
+    kind: str,
+) -> FloatArray:
+    """Return the virtual age just after a work [years].
+
+    Type II: a+ = (1 - r) a-. Type I: a+ = a- minus r times the age gained since the last work.
+    With q = 1 - r these are the two models of Kijima (1989).
+    """
+    if kind not in ("I", "II"):
+        raise ValueError(f"restoration kind {kind!r} is not known; I and II are.")
+    share = np.asarray(restoration_share, dtype=float)
+    before = np.asarray(age_before_years, dtype=float)
+    taken = before if kind == "II" else np.asarray(age_gained_years, dtype=float)
+    result: FloatArray = before - share * taken
+    return result
