@@ -47,7 +47,8 @@ def check(station: Folder) -> None:
     rows = sum(len(table) for table in case.tables.values())
     out.print(
         f"{case.settings.station}: {len(case['components'])} components, {rows:,} rows, "
-        f"no errors, {len(notes)} notes. Costs in {case.settings.currency} of {case.settings.price_year}."
+        f"no errors, {len(notes)} notes. "
+        f"Costs in {case.settings.currency} of {case.settings.price_year}."
     )
 
 

@@ -117,7 +117,7 @@ def _tables(
         "loads": load,
         "prices": loads.prices(choices, prices, load),
         "ruled_out": choices.ruled_out,
-        "reasons": reasons(choices, picked.courses, picked.works, prices, case.settings.currency),
+        "reasons": told.merge(close, on="component"),
         "risk_by_year": years.risk_by_year(yearly, idle),
         "cash_flow": works.cash_flow(case, courses.payments, picked),
         "orders": works.orders(case, picked),

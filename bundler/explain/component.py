@@ -11,7 +11,7 @@ from bundler.compose import choices_of
 from bundler.courses.build import Costing
 from bundler.courses.described import described
 from bundler.explain.break_even import break_even, sight
-from bundler.explain.texts import course_texts, paid_for_days
+from bundler.explain.texts import course_texts, first_works, paid_for_days
 from bundler.life.derived import failure_chance
 
 
@@ -28,7 +28,7 @@ class ComponentView:
 
 
 def _paid(choices: Choices, prices: pd.DataFrame | None) -> pd.Series:
-    """Return what each placement pays for added days, and for limits at a finished plan's prices."""
+    """Return what each placement pays for added days and, at a plan's prices, for limits."""
     days = paid_for_days(choices).set_index("placement")["paid_pv_cost"]
     if prices is None or prices.empty:
         return days
@@ -39,13 +39,15 @@ def _paid(choices: Choices, prices: pd.DataFrame | None) -> pd.Series:
 
 
 def _priced(choices: Choices, name: str, paid: pd.Series) -> pd.DataFrame:
-    """Return the component's courses in words, cheapest with prices first."""
+    """Return the cheapest course for each first work, in words, cheapest with prices first."""
     own = choices.courses[choices.courses["component"] == name].copy()
     dues = choices.works[choices.works["course"].isin(own["course"])]
     due = dues.assign(paid=dues["placement"].map(paid).fillna(0.0)).groupby("course")["paid"].sum()
     own["priced_pv_cost"] = own["pv_cost"] + own["course"].map(due).fillna(0.0)
     own["text"] = own["course"].map(course_texts(choices))
-    return own.sort_values(["priced_pv_cost", "course"], ignore_index=True)
+    own = own.assign(first=own["course"].map(first_works(choices)))
+    own = own.sort_values(["priced_pv_cost", "course"]).drop_duplicates("first")
+    return own.reset_index(drop=True)
 
 
 def view_component(case: Case, name: str, prices: pd.DataFrame | None = None) -> ComponentView:

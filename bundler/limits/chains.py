@@ -5,7 +5,7 @@ import pandas as pd
 
 from bundler.calendar import date_at
 from bundler.case import Case
-from bundler.limits.rows import LimitRows, no_access_uses
+from bundler.limits.rows import LimitRows, no_uses
 
 
 def chain_members(case: Case, placements: pd.DataFrame) -> pd.DataFrame:
@@ -57,7 +57,7 @@ def chain_limits(case: Case, placements: pd.DataFrame) -> LimitRows:
             title="days for " + table["resource"] + " in " + table["period"],
         ),
         used.rename(columns={"days": "amount"})[["limit", "placement", "amount"]],
-        no_access_uses(),
+        no_uses("access"),
     )
 
 

@@ -1,12 +1,14 @@
 """Trade and crane hours by window, the overtime band, and the site's pool of heads."""
 
+from dataclasses import dataclass
+
 import numpy as np
 import pandas as pd
 
 from bundler.case import Case
 from bundler.choice import FloatArray
 from bundler.limits.access import access_hours
-from bundler.limits.rows import LimitRows
+from bundler.limits.rows import LimitRows, no_limits, no_uses
 from bundler.limits.windows import WHOLE, in_window, members
 
 
@@ -30,7 +32,7 @@ def head_hours(case: Case) -> pd.DataFrame:
 
 
 def placement_hours(case: Case, placements: pd.DataFrame) -> pd.DataFrame:
-    """Return direct hours of each placement by resource, with learning; placement, resource, hours."""
+    """Return direct hours of each placement by resource, with learning [h]."""
     names = ["placement", "family", "action", "period", "kind", "learning_ratio"]
     hours = case["action_hours"].drop(columns="file_row")
     table = placements[names].merge(hours, on=["family", "action"])
@@ -115,6 +117,44 @@ def _share_inside(items: pd.DataFrame, a: float, b: float) -> FloatArray:
     return share
 
 
+@dataclass(frozen=True)
+class _Pooled:
+    """What draws on the site's pool: hours of works and access sets, heads of base scope."""
+
+    works: pd.DataFrame
+    sets: pd.DataFrame
+    crews: pd.DataFrame
+
+
+def _pooled(
+    case: Case, placements: pd.DataFrame, access: pd.DataFrame, periods: pd.DataFrame
+) -> _Pooled:
+    """Return hours of pooled resources with the spans over which they spread."""
+    heads = head_hours(case)
+    pools = heads[heads["pool_heads_count"].notna() & (heads["head_hours"] > 0)]
+    names = ["kind", "resource", "name", "head_hours", "pool_heads_count", "base_hours"]
+    key = ["kind", "resource"]
+    spans = placements[["placement", "span_start_days", "span_end_days"]]
+    works = placement_hours(case, placements).merge(pools[names], on=key).merge(spans)
+    sets = access.merge(access_hours(case), on="access_set").merge(pools[names], on=key)
+    crews = periods[periods["is_outage"]].merge(pools[names], on="kind")
+    crews["span_start_days"] = crews["start_days"] + crews["crew_from_days"]
+    crews["span_end_days"] = crews["end_days"] - crews["crew_to_days"]
+    return _Pooled(works, sets.rename(columns={"work_hours": "hours"}), crews)
+
+
+def _pool_rows(crews: pd.DataFrame, there: list[str], a: float, b: float) -> pd.DataFrame:
+    """Return the pool of each resource in one stretch, without the heads of base scope."""
+    own = crews[crews["period"].isin(there)]
+    base = own["base_hours"] / own["head_hours"] * _share_inside(own, a, b)
+    sums = {"base_amount": "sum", "pool_heads_count": "first", "name": "first"}
+    row: pd.DataFrame = own.assign(base_amount=base).groupby("resource", as_index=False).agg(sums)
+    row["amount"] = row["pool_heads_count"] * (b - a) - row["base_amount"]
+    row["period"] = "+".join(there)
+    row["title"] = "site heads (" + row["name"] + ") while " + " and ".join(there) + " overlap"
+    return row.assign(window=WHOLE, measure="head_days", step="1 head", step_amount=b - a)
+
+
 def pool_limits(
     case: Case, placements: pd.DataFrame, access: pd.DataFrame, periods: pd.DataFrame
 ) -> LimitRows:
@@ -122,45 +162,15 @@ def pool_limits(
 
     A work's head days are spread evenly over its span. Base scope of every outage is taken off.
     """
-    heads = head_hours(case)
-    pools = heads[heads["pool_heads_count"].notna() & (heads["head_hours"] > 0)]
-    per_head = pools[["kind", "resource", "head_hours", "pool_heads_count", "base_hours"]]
-    hours = placement_hours(case, placements).merge(per_head, on=["kind", "resource"])
-    spans = placements[["placement", "span_start_days", "span_end_days"]]
-    hours = hours.merge(spans, on="placement")
-    opened = access.merge(access_hours(case), on="access_set").merge(
-        per_head, on=["kind", "resource"]
-    )
-    crews = periods[periods["is_outage"]].merge(per_head, on="kind")
-    crews["span_start_days"] = crews["start_days"] + crews["crew_from_days"]
-    crews["span_end_days"] = crews["end_days"] - crews["crew_to_days"]
-    limits: list[pd.DataFrame] = []
-    uses: list[pd.DataFrame] = []
-    sets: list[pd.DataFrame] = []
+    pooled = _pooled(case, placements, access, periods)
+    limits, uses, sets = [no_limits()], [no_uses("placement")], [no_uses("access")]
     for a, b, there in _stretches(periods):
-        name = "+".join(there)
-        base = crews[crews["period"].isin(there)]
-        heads_used = base["base_hours"] / base["head_hours"] * _share_inside(base, a, b)
-        row = (
-            base.assign(base_amount=heads_used)
-            .groupby("resource", as_index=False)
-            .agg(base_amount=("base_amount", "sum"), heads=("pool_heads_count", "first"))
-        )
-        row["amount"] = row["heads"] * (b - a) - row["base_amount"]
-        title = "site heads of " + row["resource"] + " while " + " and ".join(there) + " overlap"
-        row = row.assign(period=name, window=WHOLE, measure="head_days", title=title)
-        limits.append(row.assign(step="1 head", step_amount=b - a))
-        for items, store in ((hours, uses), (opened, sets)):
+        limits.append(_pool_rows(pooled.crews, there, a, b))
+        for items, store in ((pooled.works, uses), (pooled.sets, sets)):
             part = items[items["period"].isin(there)]
-            column = "hours" if "hours" in part else "work_hours"
-            amount = part[column] / part["head_hours"] * _share_inside(part, a, b)
-            store.append(part.assign(amount=amount, limit="site." + part["resource"] + "." + name))
-    if not limits:
-        return LimitRows(
-            pd.DataFrame(columns=["limit", "measure", "resource", "period", "amount"]),
-            pd.DataFrame(columns=["limit", "placement", "amount"]),
-            pd.DataFrame(columns=["limit", "access", "amount"]),
-        )
+            amount = part["hours"] / part["head_hours"] * _share_inside(part, a, b)
+            name = "site." + part["resource"] + "." + "+".join(there)
+            store.append(part.assign(amount=amount, limit=name))
     table = pd.concat(limits, ignore_index=True)
     table["limit"] = "site." + table["resource"] + "." + table["period"]
     return LimitRows(

@@ -4,7 +4,7 @@ import pandas as pd
 
 from bundler.calendar import date_at
 from bundler.case import Case
-from bundler.limits.rows import LimitRows, no_access_uses
+from bundler.limits.rows import LimitRows, no_uses
 
 
 def dose_limits(placements: pd.DataFrame, periods: pd.DataFrame) -> LimitRows:
@@ -28,7 +28,7 @@ def dose_limits(placements: pd.DataFrame, periods: pd.DataFrame) -> LimitRows:
             "amount": uses["dose_person_msv"],
         }
     )
-    return LimitRows(limits, table, no_access_uses())
+    return LimitRows(limits, table, no_uses("access"))
 
 
 def budget_limits(case: Case, payments: pd.DataFrame, access: pd.DataFrame) -> LimitRows:

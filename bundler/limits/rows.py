@@ -29,10 +29,17 @@ class LimitRows:
     access_uses: pd.DataFrame
 
 
-def no_access_uses() -> pd.DataFrame:
-    """Return an empty table of what access sets use."""
-    return pd.DataFrame({"limit": pd.Series(dtype="str"), "access": pd.Series(dtype="str"),
-                         "amount": pd.Series(dtype="float64")})  # fmt: skip
+def no_uses(item: str) -> pd.DataFrame:
+    """Return an empty table of what items ("placement" or "access") use."""
+    kinds = {"limit": "str", item: "int64" if item == "placement" else "str", "amount": "float64"}
+    return pd.DataFrame({name: pd.Series(dtype=kind) for name, kind in kinds.items()})
+
+
+def no_limits() -> pd.DataFrame:
+    """Return an empty table of limits."""
+    text = ("limit", "title", "measure", "resource", "period", "window", "overtime", "step")
+    names = {name: "str" if name in text else "float64" for name in LIMIT_COLUMNS}
+    return pd.DataFrame({name: pd.Series(dtype=kind) for name, kind in names.items()})
 
 
 def tidy(limits: pd.DataFrame) -> pd.DataFrame:

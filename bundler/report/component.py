@@ -38,16 +38,19 @@ def read_plan(folder: Path, table: str) -> pd.DataFrame | None:
 def _head(view: ComponentView, console: Console, currency: str) -> None:
     part = view.part
     console.print(
-        f"[bold]{part['component']}[/bold]  {part['name']}, unit {part['unit']}, {part['redundancy']}"
+        f"[bold]{part['component']}[/bold]  {part['name']}, unit {part['unit']}, "
+        f"{part['redundancy']}"
     )
     scale = "" if pd.isna(part["life_years"]) else f", life {part['life_years']:.3g} years"
     shape = "" if pd.isna(part["shape_ratio"]) else f", shape {part['shape_ratio']:.2g}"
     console.print(
-        f"Life: {part['curve']} curve{scale}{shape}; age {part['age_years']:.1f} years at the planning date."
+        f"Life: {part['curve']} curve{scale}{shape}; "
+        f"age {part['age_years']:.1f} years at the planning date."
     )
     console.print(
         f"A failure costs about {view.failure_cost:,.0f} {currency} "
-        f"({part['forced_days']:g} d of full output, repair {part['repair_cost']:,.0f} {currency} at planned prices); "
+        f"({part['forced_days']:g} d of full output, "
+        f"repair {part['repair_cost']:,.0f} {currency} at planned prices); "
         f"chance of failing in the next 5 years {view.chance_5_years:.2g}."
     )
     if part["note"]:
@@ -86,13 +89,15 @@ def _turns(view: ComponentView, console: Console) -> None:
     for row in rows(view.turns):
         years = row.life_ratio * view.part["life_years"]
         console.print(
-            f"The decision ({row.decision}) turns to {row.turns_to} if its life is {row.life_ratio:.3g} of the "
+            f"The decision ({row.decision}) turns to {row.turns_to} "
+            f"if its life is {row.life_ratio:.3g} of the "
             f"assumed one ({years:.3g} years)."
         )
     if (view.turns["life_ratio"] - 1).abs().min() <= CLOSE_SHARE:
         reading = view.part["indicator"] or "a reading of its condition"
         console.print(
-            f"[bold]Too close to call[/bold] within 10 % of its life. What would settle it: {reading}."
+            "[bold]Too close to call[/bold] within 10 % of its life. "
+            f"What would settle it: {reading}."
         )
 
 
@@ -117,7 +122,8 @@ def show_component(case: Case, name: str, plan_folder: Path, console: Console) -
     told = read_plan(plan_folder, "reasons")
     if told is None:
         console.print(
-            "No plan yet: costs are its own, without limits. Run plan first, or name one with --plan."
+            "No plan yet: costs are its own, without limits. "
+            "Run plan first, or name one with --plan."
         )
     else:
         row = told[told["component"] == name].iloc[0]

@@ -34,7 +34,7 @@ def _panel(width: float = 9.0, height: float = 4.2) -> tuple[Figure, Axes]:
 
 
 def scope_by_outage(run: Run) -> Figure:
-    """Return planned cost of the work in each outage, in order of time, with the number of works."""
+    """Return planned cost of the work in each outage, in time order, and how many works."""
     size, unit = _millions(run)
     table = run.tables["outages"]
     table = table[table["works_count"] > 0]

@@ -63,7 +63,8 @@ def _outages(run: Run) -> Table:
     for row in rows(outages.loc[sorted(busiest)]):
         table.add_row(
             row.outage, row.unit, row.start_date, f"{row.days:.0f}", f"{row.extension_days:.0f}",
-            str(row.works_count), f"{row.work_hours:,.0f} h", money(row.planned_cost, run.case.settings.currency),
+            str(row.works_count), f"{row.work_hours:,.0f} h",
+            money(row.planned_cost, run.case.settings.currency),
         )  # fmt: skip
     return table
 
@@ -107,6 +108,14 @@ def show_plan(run: Run, console: Console) -> None:
     if run.breaches:
         verdict = Text("The judge found breaches; do not use this plan:\n", style="bold")
         verdict.append("\n".join(breach.text for breach in run.breaches[:ROWS]))
-    parts: list[RenderableType] = [_headline(run), Text(""), _outages(run), Text(""), _deferrals(run), Text(""),
-             _binding(run), Text(""), verdict, Text("Caution: " + " ".join(CAUTIONS), style="italic")]  # fmt: skip
-    console.print(Group(*parts))
+    caution = Text("Caution: " + " ".join(CAUTIONS), style="italic")
+    parts: list[RenderableType] = [
+        _headline(run),
+        _outages(run),
+        _deferrals(run),
+        _binding(run),
+        verdict,
+        caution,
+    ]
+    spaced: list[RenderableType] = [piece for part in parts for piece in (part, Text(""))]
+    console.print(Group(*spaced[:-1]))

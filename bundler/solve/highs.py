@@ -31,6 +31,7 @@ def _solver(options: Options, *, is_integer: bool, is_warm: bool) -> pulp.LpSolv
     return pulp.HiGHS(
         mip=is_integer,
         msg=False,
+        output_flag=bool(options.log_path),
         gapRel=options.gap_share,
         timeLimit=max(options.time_limit_seconds, 1.0),
         warmStart=is_warm,

@@ -149,8 +149,9 @@ def _order(choices: Choices, fewest: pd.Series) -> list[str]:
 
 
 def fewest_works(choices: Choices) -> pd.Series:
-    """Return for each component the course with the fewest works (then least cost): nothing but
-    what law and pins ask for.
+    """Return for each component the course with the fewest works, then of least cost.
+
+    These hold nothing but what law and pins ask for.
     """
     counts = choices.works.groupby("course").size()
     table = choices.courses.assign(works_count=choices.courses["course"].map(counts).fillna(0))
@@ -168,7 +169,7 @@ class RankFill:
 
 
 def rank_fill(choices: Choices) -> RankFill:
-    """Return the plan of rank-and-fill: by benefit per hour, each takes its cheapest course that fits.
+    """Return the list by benefit per hour in which each takes its cheapest course that fits.
 
     No outage is lengthened and no overtime worked. Starts from what law and pins ask for.
     """

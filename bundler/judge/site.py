@@ -1,0 +1,104 @@
+"""The input tables as look-ups: what the judge asks of a case again and again."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+
+from bundler.case import Case, Settings
+from bundler.judge.dates import STATION, Period, ends_of, periods_of
+from bundler.judge.spans import Windows, windows_of
+from bundler.tables import rows
+
+Hours = Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class Site:
+    """A case with its rows by key; `ends` and `periods` are in days from the planning date."""
+
+    case: Case
+    ends: dict[str, float]
+    periods: dict[str, Period]
+    windows: Windows
+    components: Mapping[str, Any]
+    families: Mapping[str, Any]
+    actions: Mapping[str, Mapping[str, Any]]
+    action_hours: Mapping[tuple[str, str], Hours]
+    access_sets: Mapping[str, Any]
+    access_hours: Mapping[str, Hours]
+    kinds: Mapping[str, Any]
+    resources: Mapping[str, Any]
+    crews: Mapping[tuple[str, str], Any]
+
+    @property
+    def settings(self) -> Settings:
+        """The settings of the case."""
+        return self.case.settings
+
+    @property
+    def outages(self) -> list[Period]:
+        """Every outage that exists."""
+        return [period for period in self.periods.values() if period.is_outage]
+
+    def sets_of(self, family: str) -> list[str]:
+        """The access sets a family is a member of."""
+        members = self.case["access_members"]
+        return list(members.loc[members["family"] == family, "access_set"])
+
+    def base_hours(self, kind: str) -> dict[str, float]:
+        """Hours decided already in a kind of period, by resource [h]."""
+        base = self.case["base_scope"]
+        return {row.resource: row.work_hours for row in rows(base[base["kind"] == kind])}
+
+    def is_base_access(self, kind: str, access_set: str) -> bool:
+        """Whether the access is made anyway in this kind of outage."""
+        base = self.case["base_access"]
+        return bool(((base["kind"] == kind) & (base["access_set"] == access_set)).any())
+
+    def direct_hours(self, kind: str, resource: str) -> float:
+        """Direct hours one head gives in a day [h]; a kind without such crews loses nothing."""
+        row = self.resources[resource]
+        paid = self.settings.paid_hours_per_week / 7 * self.settings.attendance_share
+        present = paid if pd.isna(row.hours_per_day) else float(row.hours_per_day)
+        crew = self.crews.get((kind, resource))
+        return present * (1.0 if crew is None else float(crew.direct_share))
+
+    def day_value(self, unit: str) -> float:
+        """Lost output of a full-power day of a unit, or of a common system [money]."""
+        if unit == STATION:
+            return self.settings.station_value_cost_per_day
+        units = self.case["units"].set_index("unit")
+        return float(units.loc[unit, "day_value_cost_per_day"])
+
+
+def site_of(case: Case) -> Site:
+    """Return the look-ups of a case."""
+    ends = ends_of(case)
+    actions: dict[str, dict[str, Any]] = {}
+    for row in rows(case["actions"]):
+        actions.setdefault(row.family, {})[row.action] = row
+    return Site(
+        case=case,
+        ends=ends,
+        periods=periods_of(case, ends),
+        windows=windows_of(case),
+        components={row.component: row for row in rows(case["components"])},
+        families={row.family: row for row in rows(case["families"])},
+        actions=actions,
+        action_hours=_hours(case["action_hours"], ["family", "action"]),
+        access_sets={row.access_set: row for row in rows(case["access_sets"])},
+        access_hours=_hours(case["access_hours"], ["access_set"]),
+        kinds={row.kind: row for row in rows(case["outage_kinds"])},
+        resources={row.resource: row for row in rows(case["resources"])},
+        crews={(row.kind, row.resource): row for row in rows(case["crews"])},
+    )
+
+
+def _hours(table: pd.DataFrame, keys: list[str]) -> dict[Any, dict[str, float]]:
+    found: dict[Any, dict[str, float]] = {}
+    for row in rows(table):
+        key = tuple(getattr(row, name) for name in keys)
+        found.setdefault(key if len(key) > 1 else key[0], {})[row.resource] = row.work_hours
+    return found
