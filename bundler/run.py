@@ -109,7 +109,7 @@ def _tables(
     idle = yearly_risk(case, costing, parts, none)
     load = loads.loads(choices, picked)
     prices = solved.relaxed.prices
-    told = reasons(choices, picked.courses, picked.works, prices, case.settings.currency)
+    told = reasons(choices, picked, prices, case.settings.currency)
     close = closeness(costing, choices, parts, paid_in_all(choices, prices))
     return {
         "work_list": works.work_list(case, choices, picked),

@@ -1,41 +1,40 @@
-"""The unit words that may end a column name, and what people see instead."""
+"""Unit words that end a column name, and how they are shown to people."""
 
-#: unit word -> label; {currency} is the case's money
-LABELS = {
+#: last words of a column name -> label; {money} stands for the case's currency
+UNITS = {
     "years": "years",
     "months": "months",
     "weeks": "weeks",
     "days": "d",
     "hours": "h",
-    "per_day": "a day",
-    "per_week": "a week",
-    "per_year": "1/year",
-    "per_hour": "an hour",
     "mw": "MW",
     "m2": "m2",
     "person_msv": "person-mSv",
-    "cost": "{currency}",
-    "cost_per_day": "{currency} a day",
-    "cost_per_hour": "{currency} an hour",
-    "cost_per_year": "{currency} a year",
-    "cost_per_person_msv": "{currency} per person-mSv",
+    "cost": "{money}",
+    "cost_per_day": "{money}/d",
+    "cost_per_hour": "{money}/h",
+    "cost_per_person_msv": "{money}/person-mSv",
+    "hours_per_day": "h/d",
+    "hours_per_week": "h/week",
     "share": "share",
-    "share_per_year": "share a year",
+    "share_per_year": "share/year",
+    "rate_per_year": "1/year",
     "chance": "chance",
     "ratio": "ratio",
-    "count": "",
-    "date": "",
+    "count": "number",
+    "date": "date",
 }
-#: columns that carry a year of the calendar and need no unit word
-PLAIN = ("year", "price_year")
+#: columns whose own name says it all
+PLAIN = {"year": "year", "price_year": "year"}
 
 
 def unit_of(column: str) -> str:
-    """Return the unit word that ends a column's name, "" if there is none."""
-    fits = [word for word in LABELS if column == word or column.endswith(f"_{word}")]
-    return max(fits, key=len, default="")
+    """Return the longest unit word that ends a column name, "" where there is none."""
+    ends = [unit for unit in UNITS if column == unit or column.endswith(f"_{unit}")]
+    return max(ends, key=len, default="")
 
 
 def label(column: str, currency: str) -> str:
-    """Return the unit of a column as people read it, "" if it has none."""
-    return LABELS.get(unit_of(column), "").format(currency=currency)
+    """Return the unit of a column for people, "" for a column without one."""
+    plain = PLAIN.get(column, "")
+    return plain or UNITS.get(unit_of(column), "").replace("{money}", currency)

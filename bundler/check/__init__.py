@@ -1,4 +1,4 @@
-"""A typed case in; every error and doubt about its meaning out, as findings."""
+"""A typed case goes in; every error and every doubt about its meaning comes out as findings."""
 
 from bundler.check.checks import CHECKS, check_case
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator
 
 from bundler.case import Case
-from bundler.check import dates, doubts, references, sense
+from bundler.check import dates, doubts, outages, pins, references, works
 from bundler.errors import Finding
 
 Check = Callable[[Case], Iterator[Finding]]
@@ -15,32 +15,46 @@ CHECKS: tuple[Check, ...] = (
     references.known_actions,
     references.known_steps,
     references.known_conditions,
-    references.trains_for_stars,
-    references.families_with_work,
-    dates.order_of_settings,
-    dates.future_renewals,
+    dates.horizon_after_planning,
+    dates.price_year_past,
     dates.units_in_time,
-    dates.freeze_before_start,
-    dates.outages_apart,
-    dates.windows_forward,
+    dates.renewals_past,
+    dates.ages_below_limit,
     dates.mandates_ahead,
-    sense.payment_shares,
-    sense.life_parameters,
-    sense.pins_agree,
-    sense.pins_in_own_outage,
-    sense.crews_for_work,
-    sense.links_by_train,
-    sense.kinds_of_time,
+    outages.reserved_names,
+    outages.kinds_of_outage,
+    outages.outages_ahead,
+    outages.freeze_before_start,
+    outages.outages_apart,
+    outages.windows_forward,
+    outages.windows_count,
+    outages.crews_have_days,
+    works.payment_shares,
+    works.families_with_work,
+    works.life_parameters,
+    works.trains_for_stars,
+    works.trains_for_access,
+    works.crews_for_work,
+    works.links_by_train,
+    pins.pins_agree,
+    pins.pins_in_own_outage,
+    pins.pins_in_plan,
+    pins.pins_after_freeze,
     doubts.default_dates,
-    doubts.costs_in_other_units,
     doubts.very_old,
+    doubts.costs_far_off,
+    doubts.costs_hold_labour,
     doubts.work_without_hours,
+    doubts.work_without_place,
+    doubts.outages_left_out,
     doubts.budget_years,
-    doubts.same_names,
+    doubts.same_families,
+    doubts.same_components,
+    doubts.family_without_component,
 )
 
 
 def check_case(case: Case) -> list[Finding]:
-    """Return every error and note about a case, errors first, each in order of place."""
-    found = [finding for check in CHECKS for finding in check(case)]
-    return sorted(set(found), key=lambda finding: (finding.level != "error", finding))
+    """Return every error and note about a case: errors first, each by table and row."""
+    found = {finding for check in CHECKS for finding in check(case)}
+    return sorted(found, key=lambda finding: (finding.level != "error", finding))

@@ -9,6 +9,7 @@ from bundler.choice import Choices
 from bundler.explain import texts
 from bundler.explain.texts import NOTHING
 from bundler.explain.words import sentence
+from bundler.plan.chosen import Chosen
 
 #: a component is called stopped when its course costs this share more than the one it would
 #: choose by itself; our choice
@@ -35,9 +36,10 @@ def asked_by(choices: Choices, works: pd.DataFrame) -> pd.Series:
     return given.drop_duplicates("component").set_index("component")["by"]
 
 
-def _told(choices: Choices, prices: dict[tuple[str, Any], float]) -> pd.DataFrame:
-    """Return every course with words, with the days it alone would add in its cost."""
+def _told(choices: Choices, made: pd.Series, prices: dict[tuple[str, Any], float]) -> pd.DataFrame:
+    """Return every course with words, with added days and access of its own in its cost."""
     limits, days = texts.paid_for_limits(choices, prices), texts.paid_for_days(choices)
+    days = pd.concat([days, texts.paid_for_access(choices, made)], ignore_index=True)
     table = choices.courses.copy()
     at = table["course"]
     table["pv_cost"] += texts.by_course(choices, days).reindex(at).to_numpy()
@@ -48,30 +50,29 @@ def _told(choices: Choices, prices: dict[tuple[str, Any], float]) -> pd.DataFram
 
 
 def reasons(
-    choices: Choices, courses: pd.DataFrame, works: pd.DataFrame,
-    prices: dict[tuple[str, Any], float], currency: str,
-) -> pd.DataFrame:  # fmt: skip
+    choices: Choices, picked: Chosen, prices: dict[tuple[str, Any], float], currency: str
+) -> pd.DataFrame:
     """Return why each component's course was chosen, one row a component.
 
+    nothing_pv_cost is that of no work at all, empty where dates or pins forbid it;
     decision is the course in words; kind is worth it, not worth it or stopped; best is the
-    course it would choose by itself, alone paying for days it adds; stopped_by names what that
+    course it would choose by itself in this plan, paying alone for days it adds and for
+    access that nobody else opens; stopped_by names what that
     course would pay most for at the plan's prices.
     """
-    table = _told(choices, prices)
-    own = table[table["course"].isin(courses["course"])].set_index("component")
+    table = _told(choices, picked.access["access"], prices)
+    own = table[table["course"].isin(picked.courses["course"])].set_index("component")
     best = _cheapest(table)
     idle = _cheapest(table[table["text"] == NOTHING]).reindex(own.index)
     some = _cheapest(table[table["text"] != NOTHING]).reindex(own.index)
-    least = table.sort_values(["planned_pv_cost", "course"]).drop_duplicates("component")
-    least = least.set_index("component")
     rows = pd.DataFrame(
         {
             "decision": own["text"],
             "chosen_pv_cost": own["pv_cost"],
             "risk_pv_cost": own["risk_pv_cost"],
             "planned_pv_cost": own["planned_pv_cost"],
-            "nothing_pv_cost": idle["pv_cost"].fillna(least["pv_cost"]),
-            "nothing_risk_pv_cost": idle["risk_pv_cost"].fillna(least["risk_pv_cost"]),
+            "nothing_pv_cost": idle["pv_cost"],
+            "nothing_risk_pv_cost": idle["risk_pv_cost"],
             "best": best["text"],
             "best_pv_cost": best["pv_cost"],
             "best_work": some["text"].fillna(NOTHING),
@@ -79,7 +80,7 @@ def reasons(
             "stopped_by": best["stopped_by"],
         }
     )
-    rows["asked_by"] = asked_by(choices, works).reindex(rows.index).fillna("")
+    rows["asked_by"] = asked_by(choices, picked.works).reindex(rows.index).fillna("")
     more = rows["chosen_pv_cost"] - rows["best_pv_cost"]
     away = more > STOPPED_SHARE * rows["chosen_pv_cost"].abs()
     has_work = rows["decision"] != NOTHING

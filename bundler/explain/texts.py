@@ -1,5 +1,6 @@
 """Courses in words, and what they pay at the plan's prices."""
 
+from collections.abc import Iterable
 from typing import Any
 
 import pandas as pd
@@ -7,6 +8,8 @@ import pandas as pd
 from bundler.choice import Choices
 
 NOTHING = "no work"
+#: works of a course that are told one by one
+LONGEST = 3
 
 
 def _steps(choices: Choices) -> pd.DataFrame:
@@ -17,9 +20,16 @@ def _steps(choices: Choices) -> pd.DataFrame:
     return table
 
 
+def _joined(works: pd.Series) -> str:
+    """Return works in words; of a long row the first ones and how many follow."""
+    more = len(works) - LONGEST
+    tail = f" and {more} more" if more > 0 else ""
+    return ", then ".join(works.iloc[:LONGEST]) + tail
+
+
 def course_texts(choices: Choices) -> pd.Series:
     """Return each course in words, by course: work in outage, then work in outage."""
-    held = _steps(choices).groupby("course")["text"].agg(", then ".join)
+    held = _steps(choices).groupby("course")["text"].agg(_joined)
     texts: pd.Series = choices.courses["course"].map(held).fillna(NOTHING)
     return pd.Series(texts.to_numpy(), choices.courses["course"])
 
@@ -56,6 +66,23 @@ def paid_for_days(choices: Choices) -> pd.DataFrame:
             "title": days + " more days in " + own["period"],
             "paid_pv_cost": own["extension_days"] * own["period"].map(price),
         }
+    )
+
+
+def paid_for_access(choices: Choices, made: Iterable[str]) -> pd.DataFrame:
+    """Return what each placement would pay to open access that the plan does not make.
+
+    Columns placement, title, paid_pv_cost.
+    """
+    closed = choices.access[
+        ~choices.access["is_given"] & ~choices.access["access"].isin(list(made))
+    ]
+    members = choices.access_members[["access", "placement"]].merge(
+        closed[["access", "access_set", "period", "pv_cost"]], on="access"
+    )
+    title = "opening " + members["access_set"] + " in " + members["period"]
+    return pd.DataFrame(
+        {"placement": members["placement"], "title": title, "paid_pv_cost": members["pv_cost"]}
     )
 
 

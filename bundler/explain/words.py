@@ -1,5 +1,6 @@
 """The reason for a decision as one plain sentence with its numbers."""
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -18,13 +19,13 @@ def _stopped(row: Mapping[Any, Any], currency: str) -> str:
 
 
 def _worth(row: Mapping[Any, Any], currency: str) -> str:
+    work = money(row["planned_pv_cost"], currency)
+    if math.isnan(row["nothing_pv_cost"]):
+        return f"Required by a date, an age limit or a pin; the cheapest way that fits: {work}."
     gain = row["nothing_pv_cost"] - row["chosen_pv_cost"]
     if gain <= 0:
-        return (
-            f"Asked for by date, pin or rule; it costs {money(-gain, currency)} more than no work."
-        )
+        return f"Asked for by a rule between works; {money(-gain, currency)} more than no work."
     risk = money(row["nothing_risk_pv_cost"] - row["risk_pv_cost"], currency)
-    work = money(row["planned_pv_cost"], currency)
     return f"Saves {money(gain, currency)} against no work: {risk} less risk for {work} of work."
 
 
@@ -32,6 +33,12 @@ def _not_worth(row: Mapping[Any, Any], currency: str) -> str:
     idle = money(row["chosen_pv_cost"], currency)
     if row["best_work"] == NOTHING:
         return f"No work is worth placing; it carries {idle} of risk."
+    more = row["best_work_pv_cost"] - row["chosen_pv_cost"]
+    if more < 0:
+        less = money(-more, currency)
+        return (
+            f"{row['best_work'].capitalize()} would be {less} cheaper; what it fills is worth more."
+        )
     dear = money(row["best_work_pv_cost"], currency)
     return f"The best work ({row['best_work']}) would cost {dear} with its risk, no work {idle}."
 

@@ -33,7 +33,7 @@ class MadeSet:
 
 
 def keys_needed(site: Site, work: Work) -> list[AccessKey]:
-    """The access sets that a work needs and that are not made anyway."""
+    """Return the access sets that a work needs and that are not made anyway."""
     if not work.period.is_outage:
         return []
     found: list[AccessKey] = []
@@ -48,7 +48,7 @@ def read_sets(site: Site, facts: PlanFacts) -> tuple[tuple[MadeSet, ...], list[B
     """Return the sets the plan makes and pays for, and what is wrong with the others."""
     made: dict[AccessKey, MadeSet] = {}
     breaches: list[Breach] = []
-    for row in rows(facts.access):
+    for row in rows(facts.access.fillna("")):
         period = site.periods.get(row.period)
         access_set = site.access_sets.get(row.access_set)
         place = f"access {row.access_set} of {row.unit} {row.train} in {row.period}"

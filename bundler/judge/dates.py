@@ -59,17 +59,20 @@ class Period:
 
 
 def day_of(planning: date, value: Any) -> float:
-    """Days from the planning date to a date of a table."""
+    """Return the days from the planning date to a date of a table."""
     return float((pd.Timestamp(value).date() - planning).days)
 
 
 def date_of(planning: date, day: float) -> date:
-    """The date on which a day falls."""
+    """Return the date on which a day falls."""
     return planning + timedelta(days=math.floor(day + CLOSE_DAYS))
 
 
 def day_after_months(planning: date, months: float) -> float:
-    """Days to the same day of the month so many calendar months later, or to that month's last."""
+    """Return the days to the same day of the month so many calendar months later.
+
+    A month without that day gives its last; part of a month is taken from an average one.
+    """
     whole = math.floor(months + 1e-9)
     year, month = divmod(planning.year * 12 + planning.month - 1 + whole, 12)
     day = min(planning.day, monthrange(year, month + 1)[1])
@@ -78,7 +81,7 @@ def day_after_months(planning: date, months: float) -> float:
 
 
 def ends_of(case: Case) -> dict[str, float]:
-    """The last day of each unit, and of the station."""
+    """Return the last day of each unit, and of the station."""
     planning = case.settings.planning_date
     horizon = day_of(planning, case.settings.horizon_end_date)
     ends = {STATION: horizon}
@@ -88,7 +91,7 @@ def ends_of(case: Case) -> dict[str, float]:
 
 
 def periods_of(case: Case, ends: dict[str, float]) -> dict[str, Period]:
-    """Every outage that exists and every on-line period, by name."""
+    """Return every outage that exists and every on-line period, by name."""
     outages = list(_outages(case, ends))
     found = {outage.name: outage for outage in outages}
     for unit, end in ends.items():

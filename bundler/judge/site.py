@@ -22,12 +22,14 @@ class Site:
     ends: dict[str, float]
     periods: dict[str, Period]
     windows: Windows
+    units: Mapping[str, Any]
     components: Mapping[str, Any]
     families: Mapping[str, Any]
     actions: Mapping[str, Mapping[str, Any]]
     action_hours: Mapping[tuple[str, str], Hours]
     access_sets: Mapping[str, Any]
     access_hours: Mapping[str, Hours]
+    members: Mapping[str, list[str]]
     kinds: Mapping[str, Any]
     resources: Mapping[str, Any]
     crews: Mapping[tuple[str, str], Any]
@@ -43,22 +45,21 @@ class Site:
         return [period for period in self.periods.values() if period.is_outage]
 
     def sets_of(self, family: str) -> list[str]:
-        """The access sets a family is a member of."""
-        members = self.case["access_members"]
-        return list(members.loc[members["family"] == family, "access_set"])
+        """Return the access sets a family is a member of."""
+        return self.members.get(family, [])
 
     def base_hours(self, kind: str) -> dict[str, float]:
-        """Hours decided already in a kind of period, by resource [h]."""
+        """Return hours decided already in a kind of period, by resource [h]."""
         base = self.case["base_scope"]
         return {row.resource: row.work_hours for row in rows(base[base["kind"] == kind])}
 
     def is_base_access(self, kind: str, access_set: str) -> bool:
-        """Whether the access is made anyway in this kind of outage."""
+        """Tell whether the access is made anyway in this kind of outage."""
         base = self.case["base_access"]
         return bool(((base["kind"] == kind) & (base["access_set"] == access_set)).any())
 
     def direct_hours(self, kind: str, resource: str) -> float:
-        """Direct hours one head gives in a day [h]; a kind without such crews loses nothing."""
+        """Return direct hours of one head in a day [h]; kinds without such crews lose nothing."""
         row = self.resources[resource]
         paid = self.settings.paid_hours_per_week / 7 * self.settings.attendance_share
         present = paid if pd.isna(row.hours_per_day) else float(row.hours_per_day)
@@ -66,11 +67,10 @@ class Site:
         return present * (1.0 if crew is None else float(crew.direct_share))
 
     def day_value(self, unit: str) -> float:
-        """Lost output of a full-power day of a unit, or of a common system [money]."""
+        """Return lost output of a full-power day of a unit, or of a common system [money]."""
         if unit == STATION:
             return self.settings.station_value_cost_per_day
-        units = self.case["units"].set_index("unit")
-        return float(units.loc[unit, "day_value_cost_per_day"])
+        return float(self.units[unit].day_value_cost_per_day)
 
 
 def site_of(case: Case) -> Site:
@@ -84,12 +84,14 @@ def site_of(case: Case) -> Site:
         ends=ends,
         periods=periods_of(case, ends),
         windows=windows_of(case),
+        units={row.unit: row for row in rows(case["units"])},
         components={row.component: row for row in rows(case["components"])},
         families={row.family: row for row in rows(case["families"])},
         actions=actions,
         action_hours=_hours(case["action_hours"], ["family", "action"]),
         access_sets={row.access_set: row for row in rows(case["access_sets"])},
         access_hours=_hours(case["access_hours"], ["access_set"]),
+        members=_members(case),
         kinds={row.kind: row for row in rows(case["outage_kinds"])},
         resources={row.resource: row for row in rows(case["resources"])},
         crews={(row.kind, row.resource): row for row in rows(case["crews"])},
@@ -101,4 +103,11 @@ def _hours(table: pd.DataFrame, keys: list[str]) -> dict[Any, dict[str, float]]:
     for row in rows(table):
         key = tuple(getattr(row, name) for name in keys)
         found.setdefault(key if len(key) > 1 else key[0], {})[row.resource] = row.work_hours
+    return found
+
+
+def _members(case: Case) -> dict[str, list[str]]:
+    found: dict[str, list[str]] = {}
+    for row in rows(case["access_members"]):
+        found.setdefault(row.family, []).append(row.access_set)
     return found

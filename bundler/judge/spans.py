@@ -20,7 +20,7 @@ class Windows:
     rows_of: Mapping[tuple[str, str], tuple[Any, ...]]
 
     def row(self, condition: str, period: Period) -> Any | None:
-        """The row that holds in the period: its own before its kind's, its side's before all."""
+        """Return the row that holds: the outage's before its kind's, a side's before any side's."""
         fitting = [
             row
             for row in self.rows_of.get((period.kind, condition), ())
@@ -39,12 +39,12 @@ def windows_of(case: Case) -> Windows:
 
 
 def words_of(conditions: str, train: str) -> list[str]:
-    """The conditions a work needs, one by one, with the train in place of the star."""
+    """Return the conditions a work needs, one by one, with the train in place of the star."""
     return [word.strip().replace("*", train) for word in conditions.split("+") if word.strip()]
 
 
 def span_of(row: Any, period: Period) -> Span:
-    """First and last day on which a row of the windows holds, inside the period."""
+    """Return first and last day on which a row of the windows holds, inside the period."""
     anchor = {"start": period.start, "end": period.end}
     low = anchor[row.from_anchor] + row.from_days
     high = anchor[row.to_anchor] + row.to_days
@@ -52,7 +52,7 @@ def span_of(row: Any, period: Period) -> Span:
 
 
 def common_span(windows: Windows, words: list[str], period: Period) -> Span | None:
-    """First and last day on which all conditions hold; None if they never do."""
+    """Return first and last day on which all conditions hold; None if they never do."""
     low, high = period.start, period.end
     for word in words:
         row = windows.row(word, period)
@@ -64,7 +64,7 @@ def common_span(windows: Windows, words: list[str], period: Period) -> Span | No
 
 
 def longest_days(windows: Windows, words: list[str], period: Period) -> float:
-    """Longest single work that every needed condition allows [d]; infinite without a limit."""
+    """Return the longest single work that all conditions allow [d], or infinity."""
     found = [windows.row(word, period) for word in words]
     limits = [row.longest_days for row in found if row is not None]
     return min((float(days) for days in limits if not pd.isna(days)), default=float("inf"))

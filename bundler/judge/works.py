@@ -4,8 +4,6 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-import pandas as pd
-
 from bundler.judge.dates import Period, day_after_months
 from bundler.judge.site import Hours, Site
 from bundler.judge.spans import Span, common_span, words_of
@@ -67,7 +65,7 @@ class Work:
 
 
 def parts_of(site: Site, action: Any) -> Parts | None:
-    """Order and delivery of the parts of an action; None if it has no lead time."""
+    """Return order and delivery of the parts of an action; None if it has no lead time."""
     lead = float(action.lead_months)
     if lead <= 0:
         return None
@@ -79,10 +77,10 @@ def parts_of(site: Site, action: Any) -> Parts | None:
 
 
 def learning_factor(site: Site, period: Period) -> float:
-    """Hours and days of an outage over those of the first of its series."""
+    """Return hours and days of an outage over those of the first of its series."""
     if not period.is_outage:
         return 1.0
-    return float(period.repeat_count) ** math.log2(site.settings.learning_ratio)
+    return float(period.repeat_count ** math.log2(site.settings.learning_ratio))
 
 
 def work_of(site: Site, component: Any, action: Any, period: Period) -> Work | None:
@@ -154,13 +152,8 @@ def _read(site: Site, row: Any) -> Work | Breach:
 
 
 def works_by_component(works: tuple[Work, ...]) -> dict[str, list[Work]]:
-    """The works of each component in time order."""
+    """Return the works of each component in time order."""
     found: dict[str, list[Work]] = {}
     for work in works:
         found.setdefault(work.component.component, []).append(work)
     return found
-
-
-def is_given(value: Any) -> bool:
-    """Whether a cell holds something."""
-    return not (pd.isna(value) or value == "")

@@ -1,12 +1,16 @@
-"""Life curves. Each states its cumulative hazard H(age); everything else is derived from it."""
+"""Life curves. Each states its cumulative hazard H(age); everything else is derived from it.
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Protocol
+A curve may also state its hazard dH/da; where it does not, `derived.hazard` finds it from H.
+"""
+
+from dataclasses import dataclass, fields
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import stats
+from scipy import special
+
+from bundler.life.gamma_tail import log_gamma_survival
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -39,6 +43,10 @@ class Exponential:
         """Return H(age) [-]."""
         return np.asarray(age_years, dtype=float) / self.mean_years
 
+    def hazard_per_year(self, age_years: FloatArray) -> FloatArray:
+        """Return h(age) [1/year]."""
+        return np.full(np.shape(age_years), 1 / self.mean_years)
+
 
 @dataclass(frozen=True)
 class Weibull:
@@ -50,14 +58,23 @@ class Weibull:
 
     def __post_init__(self) -> None:
         _above_zero(shape_ratio=self.shape_ratio, scale_years=self.scale_years)
-        if self.guarantee_years < 0:
-            raise ValueError(f"guarantee_years is {self.guarantee_years:g}; 0 or more is allowed.")
+        if not self.guarantee_years >= 0:
+            raise ValueError(
+                f"guarantee_years is {self.guarantee_years:g}; it has to be 0 or more."
+            )
 
     def cumulative_hazard(self, age_years: FloatArray) -> FloatArray:
         """Return H(age) [-]."""
         past = np.maximum(np.asarray(age_years, dtype=float) - self.guarantee_years, 0.0)
         result: FloatArray = (past / self.scale_years) ** self.shape_ratio
         return result
+
+    def hazard_per_year(self, age_years: FloatArray) -> FloatArray:
+        """Return h(age) = shape / scale ((a - g) / scale) ** (shape - 1) [1/year]."""
+        past = np.asarray(age_years, dtype=float) - self.guarantee_years
+        with np.errstate(divide="ignore"):  # a shape below 1 starts with an unbounded hazard
+            power = (np.maximum(past, 0.0) / self.scale_years) ** (self.shape_ratio - 1)
+        return np.where(past < 0, 0.0, self.shape_ratio / self.scale_years * power)
 
 
 @dataclass(frozen=True)
@@ -70,10 +87,22 @@ class Lognormal:
     def __post_init__(self) -> None:
         _above_zero(median_years=self.median_years, sigma_ratio=self.sigma_ratio)
 
+    def _score(self, age_years: FloatArray) -> FloatArray:
+        with np.errstate(divide="ignore"):
+            result: FloatArray = np.log(np.asarray(age_years, dtype=float) / self.median_years)
+        return result / self.sigma_ratio
+
     def cumulative_hazard(self, age_years: FloatArray) -> FloatArray:
-        """Return H(age) [-], exact in the far tail."""
-        life = stats.lognorm(self.sigma_ratio, scale=self.median_years)
-        result: FloatArray = -life.logsf(np.asarray(age_years, dtype=float))
+        """Return H(age) = -ln Phi(-z), z = ln(age / median) / sigma [-]; exact in both tails."""
+        result: FloatArray = -special.log_ndtr(-self._score(age_years))
+        return result
+
+    def hazard_per_year(self, age_years: FloatArray) -> FloatArray:
+        """Return h(age) = phi(z) / (sigma age Phi(-z)) [1/year]."""
+        z = self._score(age_years)
+        log_density = -(z**2) / 2 - np.log(2 * np.pi) / 2 - special.log_ndtr(-z)
+        width = self.sigma_ratio * np.maximum(age_years, np.finfo(float).tiny)
+        result: FloatArray = np.exp(log_density) / width
         return result
 
 
@@ -88,9 +117,16 @@ class Gamma:
         _above_zero(shape_ratio=self.shape_ratio, scale_years=self.scale_years)
 
     def cumulative_hazard(self, age_years: FloatArray) -> FloatArray:
-        """Return H(age) [-]."""
-        life = stats.gamma(self.shape_ratio, scale=self.scale_years)
-        result: FloatArray = -life.logsf(np.asarray(age_years, dtype=float))
+        """Return H(age) = -ln Q(k, age / theta) [-]; exact in both tails."""
+        scaled = np.asarray(age_years, dtype=float) / self.scale_years
+        return -log_gamma_survival(self.shape_ratio, scaled)
+
+    def hazard_per_year(self, age_years: FloatArray) -> FloatArray:
+        """Return h(age), density over survival [1/year]."""
+        x = np.asarray(age_years, dtype=float) / self.scale_years
+        shape = self.shape_ratio
+        log_density = special.xlogy(shape - 1, x) - x - special.gammaln(shape)
+        result: FloatArray = np.exp(log_density - log_gamma_survival(shape, x)) / self.scale_years
         return result
 
 
@@ -105,36 +141,33 @@ class Stepped:
         ages, rates = self.from_age_years, self.failure_rate_per_year
         if len(ages) != len(rates) or not ages or ages[0] != 0:
             raise ValueError("A stepped curve needs a rate for each age, and its first age is 0.")
-        if any(b <= a for a, b in zip(ages, ages[1:], strict=False)) or min(rates) < 0:
+        if not (np.diff(ages) > 0).all() or not min(rates) >= 0:
             raise ValueError("The ages of a stepped curve rise, and no rate is below 0.")
+
+    def _step(self, age_years: FloatArray) -> IntArray:
+        found = np.searchsorted(np.array(self.from_age_years), age_years, side="right") - 1
+        return np.asarray(found, dtype=np.int64)
 
     def cumulative_hazard(self, age_years: FloatArray) -> FloatArray:
         """Return H(age) [-]."""
-        age = np.asarray(age_years, dtype=float)[..., None]
-        starts = np.array(self.from_age_years)
-        ends = np.append(starts[1:], np.inf)
-        inside = np.clip(np.minimum(age, ends) - starts, 0.0, None)
-        result: FloatArray = (inside * np.array(self.failure_rate_per_year)).sum(axis=-1)
+        age = np.asarray(age_years, dtype=float)
+        starts, step = np.array(self.from_age_years), self._step(age)
+        before = np.cumsum(np.append(0.0, self.failure_rate_per_year[:-1] * np.diff(starts)))
+        result: FloatArray = before[step] + self.hazard_per_year(age) * (age - starts[step])
         return result
 
-
-def _weibull(life: float, shape: float, guarantee: float, steps: Steps | None) -> LifeCurve:
-    return Weibull(shape, life, guarantee)
-
-
-def _stepped(life: float, shape: float, guarantee: float, steps: Steps | None) -> LifeCurve:
-    if steps is None:
-        raise ValueError("A stepped curve needs its steps.")
-    return Stepped(*steps)
+    def hazard_per_year(self, age_years: FloatArray) -> FloatArray:
+        """Return h(age) [1/year]; at a step, the rate after it."""
+        return np.array(self.failure_rate_per_year, dtype=float)[self._step(age_years)]
 
 
-#: how each word for a curve is made from (life_years, shape_ratio, guarantee_years, steps)
-CURVES: dict[str, Callable[[float, float, float, Steps | None], LifeCurve]] = {
-    "exponential": lambda life, shape, guarantee, steps: Exponential(life),
-    "weibull": _weibull,
-    "lognormal": lambda life, shape, guarantee, steps: Lognormal(life, shape),
-    "gamma": lambda life, shape, guarantee, steps: Gamma(shape, life),
-    "stepped": _stepped,
+#: every curve by its word in `families.curve`
+CURVES: dict[str, type[LifeCurve]] = {
+    "exponential": Exponential,
+    "weibull": Weibull,
+    "lognormal": Lognormal,
+    "gamma": Gamma,
+    "stepped": Stepped,
 }
 
 
@@ -147,6 +180,17 @@ def curve_from(
 ) -> LifeCurve:
     """Return the curve that a row of the tables describes; see `columns.csv` for the words.
 
-    Raises ValueError if the parameters are not allowed.
+    `life_years` is the curve's mean, median or scale [years], `shape_ratio` its shape or sigma
+    [-]; a curve takes what it has a parameter for. Raises ValueError if they are not allowed.
     """
-    return CURVES[kind](life_years, shape_ratio, guarantee_years, steps)
+    if kind not in CURVES:
+        raise ValueError(f"{kind!r} is not a life curve; the curves are {', '.join(CURVES)}.")
+    if kind == "stepped" and steps is None:
+        raise ValueError("A stepped curve needs its steps; none are given.")
+    given: dict[str, Any] = dict.fromkeys(("mean_years", "median_years", "scale_years"), life_years)
+    given |= dict.fromkeys(("shape_ratio", "sigma_ratio"), shape_ratio)
+    given["guarantee_years"] = guarantee_years
+    given["from_age_years"], given["failure_rate_per_year"] = steps or ((), ())
+    curve: Any = CURVES[kind]
+    made: LifeCurve = curve(**{field.name: given[field.name] for field in fields(curve)})
+    return made

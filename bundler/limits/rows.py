@@ -56,8 +56,7 @@ def tidy(limits: pd.DataFrame) -> pd.DataFrame:
     }
     table = limits.copy()
     for name, value in defaults.items():
-        if name not in table:
-            table[name] = value
+        table[name] = table[name].fillna(value) if name in table else value
     return table[LIMIT_COLUMNS]
 
 

@@ -1,1 +1,4 @@
-"""A folder with station.yaml and CSV tables in; a typed case, or every finding at once, out."""
+"""A station's folder goes in (station.yaml and CSV tables); a typed `Case` comes out.
+
+What cannot be read is told all at once in a `DataError`; nothing is ever written.
+"""

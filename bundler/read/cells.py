@@ -1,130 +1,149 @@
-"""One cell of text to a value of its column's kind, or what is wrong with it."""
+"""One cell of text to one value, by the kind of its column."""
 
-import difflib
 import math
 import re
+from collections.abc import Callable
 from datetime import date
-from typing import Any
 
+from bundler.errors import Finding
+from bundler.read.nearest import did_you_mean
+from bundler.read.slips import SLIPS, shown
 from bundler.tables import Column
 
+Value = str | float | int | bool | date | None
+
 KEY = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,59}")
+#: a key that may hold a star for the train, as chains have
+STAR_KEY = re.compile(r"[A-Za-z0-9*][A-Za-z0-9._*-]{0,59}")
+CONDITIONS = re.compile(rf"{STAR_KEY.pattern}(\+{STAR_KEY.pattern})*")
+NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?")
+DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+BOTH_TRAINS = re.compile(r"A\s*[^A-Za-z0-9]?\s*B|A\s+and\s+B|both", re.IGNORECASE)
 LONGEST_TEXT = 300
-EARLIEST, LATEST = date(1900, 1, 1), date(2200, 1, 1)
+#: numbers beyond this and dates outside these years are slips of the pen in any unit; our choice
+LARGEST = 1e12
+FIRST_DATE, LAST_DATE = date(1900, 1, 1), date(2200, 12, 31)
+NUMBERS = ("number", "share", "chance", "count")
 
 
-class CellError(Exception):
-    """A cell that cannot be used: what is allowed, and what to do."""
+class BadCellError(Exception):
+    """A cell that cannot be used: the kind of slip and the values of its sentence."""
 
-    def __init__(self, allowed: str, remedy: str) -> None:
-        super().__init__(allowed)
-        self.allowed, self.remedy = allowed, remedy
+    def __init__(self, slip: str, **values: object) -> None:
+        self.slip, self.values = slip, values
+        super().__init__(slip)
 
-
-def suggestion(word: str, known: list[str]) -> str:
-    """Return a question that names the nearest known word, or the words themselves."""
-    near = difflib.get_close_matches(word, known, n=1, cutoff=0.6)
-    if near:
-        return f"Did you mean {near[0]}?"
-    return f"Use one of: {', '.join(known[:12])}."
+    def at(self, table: str, row: int, column: str) -> Finding:
+        """Return the finding for the cell."""
+        return SLIPS[self.slip].at(table, row, column, **self.values)
 
 
-def _number(text: str, column: Column) -> float:
-    try:
-        value = float(text)
-    except ValueError:
-        raise CellError(
-            "a plain number is allowed", "Write digits with a point, no unit."
-        ) from None
-    if not math.isfinite(value):
-        raise CellError("a finite number is allowed", "Give a number or leave the cell empty.")
-    low, high = column.low, column.high
-    if (low is not None and value < low) or (high is not None and value > high):
-        span = (
-            f"{low:g} to {high:g}"
-            if low is not None and high is not None
-            else (f"{low:g} or more" if low is not None else f"{high:g} or less")
-        )
-        raise CellError(f"{span} is allowed", "Check the value and its unit.")
-    return value
+def _plain(bound: float) -> str:
+    return f"{bound:.12g}"
 
 
-def _count(text: str, column: Column) -> float:
-    value = _number(text, column)
+def _range(column: Column) -> str:
+    """Return the range of a number in words."""
+    if column.high is None:
+        return f"{_plain(column.low or 0)} or more"
+    return f"from {_plain(column.low or 0)} to {_plain(column.high)}"
+
+
+def _number(column: Column, text: str) -> float:
+    if text.lower().lstrip("+-") in ("inf", "infinity", "nan"):
+        raise BadCellError("not finite", text=shown(text))
+    if not NUMBER.fullmatch(text):
+        raise BadCellError("not a number", text=shown(text))
+    value = float(text)
+    if math.isinf(value):
+        raise BadCellError("not finite", text=shown(text))
+    low = -LARGEST if column.low is None else column.low
+    high = LARGEST if column.high is None else column.high
+    if not low <= value <= high:
+        told = _range(column) if abs(value) <= LARGEST else f"up to {_plain(high)}"
+        raise BadCellError("out of range", text=text[:40], range=told, meaning=column.meaning)
+    return value + 0.0
+
+
+def _count(column: Column, text: str) -> float | int:
+    value = _number(column, text)
     if value != int(value):
-        raise CellError("a whole number is allowed", "Give a whole number.")
-    return value
+        raise BadCellError("not whole", text=text)
+    return int(value)
 
 
-def _date(text: str, column: Column) -> date:
+def _date(column: Column, text: str) -> date:
     try:
-        value = date.fromisoformat(text)
+        value = date.fromisoformat(text) if DATE.fullmatch(text) else None
     except ValueError:
-        raise CellError("a day as YYYY-MM-DD is allowed", "Write the day as 2031-05-01.") from None
-    if not EARLIEST <= value <= LATEST:
-        raise CellError("a day from 1900 to 2200 is allowed", "Check the year.")
+        value = None
+    if value is None:
+        raise BadCellError("not a date", text=shown(text))
+    if not FIRST_DATE <= value <= LAST_DATE:
+        told = f"from {FIRST_DATE} to {LAST_DATE}"
+        raise BadCellError("out of range", text=text, range=told, meaning=column.meaning)
     return value
 
 
-def _flag(text: str, column: Column) -> bool:
+def _word(column: Column, text: str) -> str:
+    if text in column.allowed:
+        return text
+    if column.column == "train" and BOTH_TRAINS.fullmatch(text):
+        raise BadCellError("both trains", text=shown(text))
+    words, hint = " or ".join(column.allowed), did_you_mean(text, column.allowed)
+    raise BadCellError("not a word", text=shown(text), words=words, hint=hint)
+
+
+def _flag(column: Column, text: str) -> bool:
     if text not in ("yes", "no"):
-        raise CellError("yes or no is allowed", "Write yes or no.")
+        hint = did_you_mean(text, ("yes", "no"))
+        raise BadCellError("not a word", text=shown(text), words="yes or no", hint=hint)
     return text == "yes"
 
 
-def _choice(text: str, column: Column) -> str:
-    if text not in column.allowed:
-        if column.column == "train" and len(set(text) & {"A", "B"}) == 2:
-            raise CellError(
-                "a lot over both trains cannot be placed, because both may never be out together",
-                "Split it into one row for train A and one for train B.",
-            )
-        words = list(column.allowed)
-        raise CellError(f"{', '.join(words)} are allowed", suggestion(text, words))
+def _key(column: Column, text: str) -> str:
+    if not (KEY if column.kind == "key" else STAR_KEY).fullmatch(text):
+        raise BadCellError("bad key", text=shown(text))
     return text
 
 
-def _key(text: str, column: Column) -> str:
-    if not KEY.fullmatch(text):
-        raise CellError(
-            "letters, digits, point, dash and underscore are allowed, 60 at most",
-            "Rename it here and wherever it is used.",
-        )
+def _conditions(column: Column, text: str) -> str:
+    if not CONDITIONS.fullmatch(text):
+        raise BadCellError("bad conditions", text=shown(text))
     return text
 
 
-def _text(text: str, column: Column) -> str:
+def _text(column: Column, text: str) -> str:
     if len(text) > LONGEST_TEXT:
-        raise CellError(f"{LONGEST_TEXT} characters are allowed", "Shorten the text.")
-    if any(ord(char) < 32 for char in text):
-        raise CellError("plain text in one line is allowed", "Take out line breaks and tabs.")
-    return text
+        raise BadCellError("long text", length=len(text), most=LONGEST_TEXT)
+    if not text.isprintable():
+        raise BadCellError("unprintable", text=shown(text))
+    return _key(column, text) if column.is_key else text
 
 
-READERS = {
-    "number": _number,
-    "share": _number,
-    "chance": _number,
-    "count": _count,
-    "date": _date,
-    "flag": _flag,
-    "choice": _choice,
-    "key": _key,
-    "text": _text,
-    "conditions": _text,
-}
+PARSERS: dict[str, Callable[[Column, str], Value]] = {
+    "key": _key, "text": _text, "number": _number, "share": _number, "chance": _number,
+    "count": _count, "date": _date, "choice": _word, "flag": _flag, "conditions": _conditions,
+    "ref": _text,
+}  # fmt: skip
 
 
-def read_cell(text: str, column: Column) -> Any:
-    """Return the value of a cell; empty text gives the column's default, or None for no value.
+def missing(column: Column) -> Value:
+    """Return the value of a cell that is empty and has no default."""
+    if column.kind in NUMBERS:
+        return math.nan
+    return None if column.kind == "date" else ""
 
-    Raises CellError with what is allowed and what to do.
+
+def value_of(column: Column, text: str) -> Value:
+    """Return the value of a cell; an empty one takes the default.
+
+    Raises BadCellError, whose `at` gives the finding.
     """
-    if text == "":
-        if column.is_required:
-            raise CellError("a value is required", f"Give it: {column.meaning}.")
-        if column.default == "":
-            return "" if column.dtype == "str" else None
-        text = column.default
-    kind = "key" if column.kind.startswith("ref:") else column.kind
-    return READERS[kind](text, column)
+    text = text.strip()
+    if not text and column.is_required:
+        raise BadCellError("empty", meaning=column.meaning)
+    text = text or column.default
+    if not text:
+        return missing(column)
+    return PARSERS[column.kind.partition(":")[0]](column, text)

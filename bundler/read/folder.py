@@ -1,114 +1,68 @@
-"""A station's folder to a case."""
+"""A station's folder to a case; every finding of reading is raised at once."""
 
-import hashlib
 from pathlib import Path
 
 import pandas as pd
 
 from bundler.case import Case
-from bundler.errors import DataError, Finding
-from bundler.read.cells import suggestion
+from bundler.errors import DataError
+from bundler.read.files import Intake
+from bundler.read.nearest import asked, nearest
 from bundler.read.settings import NAME, read_settings
-from bundler.read.tables import read_table
-from bundler.tables import dictionary, empty
+from bundler.read.slips import SLIPS
+from bundler.read.tables import empty_table, read_table
+from bundler.tables import dictionary
 
-#: tables without which there is nothing to decide
+#: tables that every station has; the others may be absent and are empty then
 REQUIRED = (
     "units", "outage_kinds", "outages", "conditions", "windows", "resources", "crews", "areas",
     "families", "actions", "action_hours", "components",
 )  # fmt: skip
 
 
-def _regular(path: Path, findings: list[Finding]) -> bool:
-    """Say whether a path is a plain file; a link could lead out of the folder."""
-    if path.is_file() and not path.is_symlink():
-        return True
-    findings.append(
-        Finding(
-            path.name,
-            0,
-            "",
-            "it is not a plain file",
-            "plain files are allowed",
-            "Put the file itself into the folder.",
-        )
-    )
-    return False
-
-
-def _tables(folder: Path, findings: list[Finding]) -> dict[str, pd.DataFrame]:
-    names = [name for name in dictionary() if name != "settings"]
-    for path in sorted(folder.glob("*.csv")):
-        if path.stem not in names:
-            findings.append(
-                Finding(
-                    path.name,
-                    0,
-                    "",
-                    "no table has this name",
-                    "only the tables of the dictionary are allowed",
-                    suggestion(path.stem, names),
-                )
-            )
-    found = {}
-    for name in names:
-        path = folder / f"{name}.csv"
-        if path.exists() or path.is_symlink():
-            if _regular(path, findings):
-                found[name] = read_table(path, findings)
+def _unknown_files(names: set[str], known: list[str], intake: Intake) -> set[str]:
+    """Tell tables and settings that nobody reads; return what they were likely meant to be."""
+    meant: set[str] = set()
+    free = [file for file in known if file not in names]
+    for name in sorted(names - set(known)):
+        if name.startswith((".", "~")):
             continue
-        if name in REQUIRED:
-            findings.append(
-                Finding(
-                    path.name,
-                    0,
-                    "",
-                    "the table is missing",
-                    "it is required",
-                    "Add it; see columns.csv for its columns.",
-                )
-            )
-        found[name] = empty(name).assign(file_row=pd.Series(dtype="int64"))
-    return found
+        if Path(name).suffix.lower() in (".csv", ".yaml", ".yml"):
+            near = nearest(name, free)
+            meant.add(near)
+            intake.slip("unknown file", name, hint=asked(near))
+    return meant
+
+
+def _names(folder: Path) -> set[str]:
+    """Return the names of what lies in the folder; raise DataError where there is no folder."""
+    if not folder.is_dir():
+        raise DataError([SLIPS["no folder"].at(str(folder), 0, "")])
+    try:
+        return {path.name for path in folder.iterdir()}
+    except OSError as fault:
+        why = fault.strerror or "no reason told"
+        raise DataError([SLIPS["unreadable"].at(str(folder), 0, "", why=why)]) from fault
 
 
 def read_case(folder: Path) -> Case:
-    """Return the station in a folder, typed and sorted; nothing is written.
+    """Return the case in a folder of station.yaml and CSV tables; nothing is written.
 
-    Raises DataError with every finding about the shape of the files.
+    Raises DataError with everything that could not be read, file by file and row by row.
     """
-    if not folder.is_dir():
-        raise DataError(
-            [
-                Finding(
-                    str(folder),
-                    0,
-                    "",
-                    "there is no such folder",
-                    "a folder with station.yaml and CSV tables is needed",
-                    "Check the path.",
-                )
-            ]
+    names, intake = _names(folder), Intake()
+    tables = [table for table in dictionary() if table != "settings"]
+    meant = _unknown_files(names, [NAME, *(f"{table}.csv" for table in tables)], intake)
+    for file in sorted({NAME, *(f"{table}.csv" for table in REQUIRED)} - names - meant):
+        intake.slip("missing file", file)
+    settings = read_settings(folder / NAME, intake) if NAME in names else None
+    read: dict[str, pd.DataFrame] = {}
+    for table in tables:
+        path = folder / f"{table}.csv"
+        is_there, needed = path.name in names, table in REQUIRED
+        read[table] = (
+            read_table(path, intake, needs_rows=needed) if is_there else empty_table(table)
         )
-    findings: list[Finding] = []
-    settings = None
-    path = folder / NAME
-    if not (path.exists() or path.is_symlink()):
-        findings.append(
-            Finding(
-                NAME,
-                0,
-                "",
-                "the file is missing",
-                "it is required",
-                "Add it with the settings of columns.csv.",
-            )
-        )
-    elif _regular(path, findings):
-        settings = read_settings(path, findings)
-    tables = _tables(folder, findings)
-    if findings or settings is None:
-        raise DataError(findings)
-    files = [path, *sorted(folder.glob("*.csv"))]
-    hashes = {file.name: hashlib.sha256(file.read_bytes()).hexdigest() for file in files}
-    return Case(settings, tables, hashes)
+    if intake.findings or settings is None:
+        raise DataError(intake.findings)
+    return Case(settings, read, dict(sorted(intake.hashes.items())))

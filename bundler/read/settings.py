@@ -1,6 +1,6 @@
-"""station.yaml to Settings."""
+"""station.yaml to `Settings`: one plain value a line, nothing that YAML can do beyond that."""
 
-from datetime import date
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -8,123 +8,110 @@ import yaml
 
 from bundler.case import Settings
 from bundler.errors import Finding
-from bundler.read.cells import CellError, read_cell, suggestion
+from bundler.read.cells import BadCellError, value_of
+from bundler.read.files import Intake, text_of
+from bundler.read.nearest import asked, nearest
+from bundler.read.slips import SLIPS
 from bundler.tables import Column, dictionary
 
-#: largest settings file that is read [bytes]
-LARGEST = 1_000_000
 NAME = "station.yaml"
+#: largest settings file that is read [bytes]; our choice
+MOST_BYTES = 1_000_000
+#: plain words that mean "no value" in YAML
+NOTHING = ("", "~", "null", "Null", "NULL")
 
 
-class _Loader(yaml.SafeLoader):
-    """Reads plain scalars as text and refuses aliases and double keys."""
+class _StopError(Exception):
+    """Reading cannot go on after this finding."""
 
-    def compose_node(self, parent: Any, index: Any) -> Any:
-        """Refuse aliases, which can make a small file huge."""
-        if self.check_event(yaml.events.AliasEvent):
-            raise yaml.YAMLError("aliases are not allowed")
-        return super().compose_node(parent, index)
+    def __init__(self, finding: Finding) -> None:
+        self.finding = finding
+        super().__init__(finding.sentence)
 
 
-def _problem(found: str, allowed: str, remedy: str, column: str = "", row: int = 0) -> Finding:
-    return Finding(NAME, row, column, found, allowed, remedy)
+def _stop(slip: str, row: int, column: str = "", **values: object) -> _StopError:
+    return _StopError(SLIPS[slip].at(NAME, row, column, **values))
 
 
-def _pairs(text: str) -> list[tuple[str, str, int]]:
-    """Return key, value and line of each entry as text; raise YAMLError if it is not flat."""
-    node = yaml.compose(text, Loader=_Loader)
-    if not isinstance(node, yaml.MappingNode):
-        raise yaml.YAMLError("the file is not a list of names with values")
-    pairs = []
-    for key, value in node.value:
-        if not isinstance(key, yaml.ScalarNode) or not isinstance(value, yaml.ScalarNode):
-            raise yaml.YAMLError(f"line {key.start_mark.line + 1} does not hold one plain value")
-        pairs.append((key.value, value.value, key.start_mark.line + 1))
+def _row(event: yaml.Event) -> int:
+    return event.start_mark.line + 1 if event.start_mark else 0
+
+
+def _text(event: yaml.Event, column: str) -> str:
+    """Return the text of a value; lists, groups, anchors, aliases and tags are refused."""
+    row = _row(event)
+    if getattr(event, "anchor", None) or getattr(event, "tag", None):
+        raise _stop("reference", row, column)
+    if not isinstance(event, yaml.ScalarEvent):
+        raise _stop("nested", row, column)
+    value: str = event.value
+    return "" if event.style is None and value in NOTHING else value.strip()
+
+
+def _events(text: str) -> Iterator[tuple[str, str, int]]:
+    """Return name, value and row of each setting, as text."""
+    events = yaml.parse(text, Loader=yaml.SafeLoader)
+    first = [next(events) for _ in range(2)]
+    opened = next(events) if isinstance(first[1], yaml.DocumentStartEvent) else first[1]
+    if not isinstance(opened, yaml.MappingStartEvent):
+        raise _stop("no mapping", 0)
+    for event in events:
+        if isinstance(event, yaml.MappingEndEvent):
+            break
+        name = _text(event, "")
+        yield name, _text(next(events), name), _row(event)
+    next(events)
+    last = next(events)
+    if not isinstance(last, yaml.StreamEndEvent):
+        raise _stop("no mapping", _row(last))
+
+
+def _pairs(text: str, intake: Intake) -> list[tuple[str, str, int]]:
+    """Return the settings that can be read; a fault ends them with a finding."""
+    pairs: list[tuple[str, str, int]] = []
+    try:
+        pairs.extend(_events(text))
+    except _StopError as stop:
+        intake.findings.append(stop.finding)
+    except yaml.MarkedYAMLError as fault:
+        mark = fault.problem_mark
+        why = str(fault.problem or "no reason told")
+        intake.slip("broken yaml", NAME, mark.line + 1 if mark else 0, why=why)
+    except (yaml.YAMLError, ValueError, OverflowError):
+        intake.slip("broken yaml", NAME, why="a sign that is no text")
     return pairs
 
 
-def _entries(path: Path, findings: list[Finding]) -> list[tuple[str, str, int]]:
+def _value(column: Column, text: str, row: int, intake: Intake) -> Any:
     try:
-        if path.stat().st_size > LARGEST:
-            findings.append(
-                _problem(
-                    "the file is too large", "1 MB is allowed", "Keep only the settings in it."
-                )
-            )
-            return []
-        return _pairs(path.read_bytes().decode("utf-8-sig"))
-    except UnicodeDecodeError:
-        findings.append(
-            _problem("the text is not UTF-8", "UTF-8 is allowed", "Save the file in UTF-8.")
-        )
-    except (yaml.YAMLError, RecursionError) as fault:
-        mark = getattr(fault, "problem_mark", None)
-        where = f" at line {mark.line + 1}" if mark else ""
-        what = str(getattr(fault, "problem", None) or fault).splitlines()[0][:120]
-        findings.append(
-            _problem(
-                f"the file cannot be read{where} ({what})",
-                "one name and value a line is allowed",
-                "Write it as planning_date: 2027-01-01.",
-            )
-        )
-    except OSError as fault:
-        findings.append(
-            _problem(
-                f"the file cannot be read ({fault.strerror})",
-                "a readable file is needed",
-                "Check its rights.",
-            )
-        )
-    return []
-
-
-def _value(column: Column, text: str, row: int, findings: list[Finding]) -> Any:
-    try:
-        value = read_cell(text.strip(), column)
-        return int(value) if column.kind == "count" and value is not None else value
-    except CellError as fault:
-        found = f"{text!r} cannot be used" if text else "the value is empty"
-        findings.append(_problem(found, fault.allowed, fault.remedy, column.column, row))
+        return value_of(column, text)
+    except BadCellError as fault:
+        intake.findings.append(fault.at(NAME, row, column.column))
         return None
 
 
-def read_settings(path: Path, findings: list[Finding]) -> Settings | None:
-    """Return the settings, None if they cannot be used; findings are added."""
+def read_settings(path: Path, intake: Intake) -> Settings | None:
+    """Return the settings of a station; None, with findings in `intake`, if they are not whole."""
+    text = text_of(path, intake, MOST_BYTES)
+    if text is None:
+        return None
+    before = len(intake.findings)
+    pairs = _pairs(text, intake)
+    is_whole = len(intake.findings) == before
     columns = {column.column: column for column in dictionary()["settings"]}
-    given: dict[str, Any] = {}
-    before = len(findings)
-    for key, text, row in _entries(path, findings):
-        if key in given:
-            findings.append(
-                _problem(
-                    "the name is there twice", "once is allowed", "Take one of them out.", key, row
-                )
-            )
-        elif key not in columns:
-            findings.append(
-                _problem(
-                    "the name is not known",
-                    "only the settings of the dictionary are allowed",
-                    suggestion(key, list(columns)),
-                    key,
-                    row,
-                )
-            )
+    values: dict[str, Any] = {}
+    meant: set[str] = set()
+    free = set(columns) - {name for name, _, _ in pairs}
+    for name, given, row in pairs:
+        if name in values:
+            intake.slip("setting twice", NAME, row, name)
+        elif name in columns:
+            values[name] = _value(columns[name], given, row, intake)
         else:
-            given[key] = _value(columns[key], text, row, findings)
-    if len(findings) == before:
-        for column in columns.values():
-            if column.is_required and column.column not in given:
-                findings.append(
-                    _problem(
-                        "the setting is missing",
-                        "it is required",
-                        f"Add it: {column.meaning}.",
-                        column.column,
-                    )
-                )
-    if len(findings) > before:
-        return None
-    assert isinstance(given["planning_date"], date)
-    return Settings(**{key: value for key, value in given.items() if value is not None})
+            near = nearest(name, free)
+            meant.add(near)
+            intake.slip("unknown setting", NAME, row, name, hint=asked(near))
+    for column in columns.values() if is_whole else ():
+        if column.is_required and column.column not in {*values, *meant}:
+            intake.slip("missing setting", NAME, 0, column.column, meaning=column.meaning)
+    return Settings(**values) if len(intake.findings) == before else None

@@ -1,214 +1,87 @@
-"""One CSV to a typed table that remembers its rows, with every finding gathered."""
+"""One CSV file to a typed table by the dictionary, sorted by key, with the row of the file."""
 
-import csv
-import io
 from pathlib import Path
-from typing import Any
 
 import pandas as pd
 
-from bundler.errors import Finding
-from bundler.read.cells import CellError, read_cell, suggestion
-from bundler.tables import Column, dictionary, empty, key_of, rows
+from bundler.read.cells import BadCellError, Value, missing, value_of
+from bundler.read.files import Intake, text_of
+from bundler.read.lines import Sheet, sheet_of
+from bundler.read.slips import shown
+from bundler.tables import Column, dictionary, empty, key_of
 
-#: largest file that is read [bytes]
-LARGEST = 100_000_000
-
-
-def _lines(path: Path, findings: list[Finding]) -> list[list[str]]:
-    """Return the cells of a CSV file, row by row, as text."""
-    name = path.name
-    try:
-        if path.stat().st_size > LARGEST:
-            findings.append(
-                Finding(
-                    name, 0, "", "the file is too large", "100 MB are allowed", "Split or clean it."
-                )
-            )
-            return []
-        text = path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError:
-        findings.append(
-            Finding(
-                name,
-                0,
-                "",
-                "the text is not UTF-8",
-                "UTF-8 is allowed",
-                "Save the file as CSV in UTF-8.",
-            )
-        )
-        return []
-    except OSError as fault:
-        findings.append(
-            Finding(
-                name,
-                0,
-                "",
-                f"the file cannot be read ({fault.strerror})",
-                "a readable file is needed",
-                "Check its rights.",
-            )
-        )
-        return []
-    if "\0" in text:
-        findings.append(
-            Finding(
-                name,
-                0,
-                "",
-                "the file holds zero bytes",
-                "plain text is allowed",
-                "Save it as CSV again.",
-            )
-        )
-        return []
-    try:
-        return list(csv.reader(io.StringIO(text, newline=""), strict=True))
-    except csv.Error as fault:
-        findings.append(
-            Finding(
-                name,
-                0,
-                "",
-                f"the CSV is broken ({fault})",
-                "comma separated cells are allowed",
-                "Check the quotes.",
-            )
-        )
-        return []
+#: largest table that is read [bytes]; our choice
+MOST_BYTES = 50_000_000
+FILE_ROW = "file_row"
 
 
-def _header(
-    table: str, name: str, header: list[str], findings: list[Finding]
-) -> list[Column | None]:
-    """Return the column of each place in the header; None where it is not known."""
-    columns = {column.column: column for column in dictionary()[table]}
-    for word in sorted({word for word in header if header.count(word) > 1}):
-        findings.append(
-            Finding(
-                name,
-                1,
-                word,
-                "the column is there twice",
-                "once is allowed",
-                "Take one of them out.",
-            )
-        )
-    for word in header:
-        if word not in columns:
-            remedy = suggestion(word, [c for c in columns if c not in header] or list(columns))
-            findings.append(
-                Finding(
-                    name,
-                    1,
-                    word,
-                    "the column is not known",
-                    "only the columns of the dictionary are allowed",
-                    remedy,
-                )
-            )
-    for column in columns.values():
-        if column.is_required and column.column not in header:
-            findings.append(
-                Finding(
-                    name,
-                    1,
-                    column.column,
-                    "the column is missing",
-                    "it is required",
-                    f"Add it: {column.meaning}.",
-                )
-            )
-    return [columns.get(word) for word in header]
+def _filler(column: Column) -> Value:
+    """Return what stands in a cell that could not be read, until the findings are raised."""
+    if column.dtype in ("bool", "int64"):
+        return 0
+    return missing(column)
 
 
-def _cell(name: str, number: int, column: Column, text: str, findings: list[Finding]) -> Any:
-    try:
-        return read_cell(text, column)
-    except CellError as fault:
-        found = f"{text!r} cannot be used" if text else "the cell is empty"
-        findings.append(Finding(name, number, column.column, found, fault.allowed, fault.remedy))
-        return "" if column.dtype == "str" else None
+def _values(
+    name: str, sheet: Sheet, column: Column, intake: Intake
+) -> tuple[list[Value], set[int]]:
+    """Return the values of one column and the rows whose cell cannot be used."""
+    place = sheet.places.get(column.column)
+    if place is None:
+        blank = _filler(column) if column.is_required else value_of(column, "")
+        return [blank] * len(sheet.lines), set()
+    values: list[Value] = []
+    bad: set[int] = set()
+    for row, cells in sheet.lines:
+        try:
+            values.append(value_of(column, cells[place]))
+        except BadCellError as fault:
+            intake.findings.append(fault.at(name, row, column.column))
+            values.append(_filler(column))
+            bad.add(row)
+    return values, bad
 
 
-def _frame(table: str, records: list[dict[str, Any]]) -> pd.DataFrame:
-    """Return the records as a typed table in the dictionary's order, sorted by key."""
-    data = {}
-    for column in dictionary()[table]:
-        values = [record[column.column] for record in records]
-        if column.dtype == "bool":
-            values = [bool(value) for value in values]
-        if column.dtype == "int64":
-            values = [0 if value is None else value for value in values]
-        data[column.column] = pd.Series(values, dtype=column.dtype)
-    frame = pd.DataFrame(data)
-    frame["file_row"] = pd.Series([record["file_row"] for record in records], dtype="int64")
-    return frame.sort_values([*key_of(table), "file_row"], ignore_index=True)
+def _double_keys(name: str, frame: pd.DataFrame, key: list[str], intake: Intake) -> None:
+    """Tell rows whose key stands in an earlier row."""
+    first: dict[tuple[str, ...], int] = {}
+    for row in frame.sort_values(FILE_ROW)[[*key, FILE_ROW]].itertuples(index=False, name=None):
+        own = tuple(str(part) for part in row[:-1])
+        if own in first:
+            text = shown(", ".join(part for part in own if part))
+            intake.slip("key twice", name, row[-1], " and ".join(key), text=text, first=first[own])
+        first.setdefault(own, row[-1])
 
 
-def _duplicates(table: str, name: str, frame: pd.DataFrame, findings: list[Finding]) -> None:
-    keys = key_of(table)
-    for row in rows(frame[frame.duplicated(keys)]):
-        words = " ".join(str(getattr(row, key)) for key in keys).strip()
-        found, remedy = f"{words!r} is there already", "Rename or delete one of the rows."
-        place = ", ".join(keys)
-        findings.append(
-            Finding(name, row.file_row, place, found, "each key is allowed once", remedy)
-        )
+def empty_table(table: str) -> pd.DataFrame:
+    """Return a table without rows, as an absent file gives it."""
+    return empty(table).assign(**{FILE_ROW: pd.Series(dtype="int64")})
 
 
-def _record(
-    name: str, number: int, cells: list[str], columns: list[Column | None], findings: list[Finding]
-) -> dict[str, Any]:
-    """Return one row as values by column, without the columns that the file leaves out."""
-    record: dict[str, Any] = {"file_row": number}
-    for column, cell in zip(columns, cells, strict=True):
-        if column is not None:
-            record[column.column] = _cell(name, number, column, cell.strip(), findings)
-    return record
+def read_table(path: Path, intake: Intake, *, needs_rows: bool) -> pd.DataFrame:
+    """Return the table in a file; what is wrong goes to `intake`.
 
-
-def _left_out(table: str, header: list[str]) -> dict[str, Any]:
-    """Return the defaults of the columns that the file leaves out."""
-    rest = [column for column in dictionary()[table] if column.column not in header]
-    nothing = {column.column: "" if column.dtype == "str" else None for column in rest}
-    given = {c.column: read_cell("", c) for c in rest if not c.is_required}
-    return nothing | given
-
-
-def _records(path: Path, lines: list[list[str]], findings: list[Finding]) -> list[dict[str, Any]]:
-    """Return every row that has as many cells as the header."""
-    table, name = path.stem, path.name
-    header = [word.strip() for word in lines[0]]
-    columns = _header(table, name, header, findings)
-    rest = _left_out(table, header)
-    records = []
-    for number, cells in enumerate(lines[1:], start=2):
-        if not any(cell.strip() for cell in cells):
-            continue
-        if len(cells) == len(header):
-            records.append(rest | _record(name, number, cells, columns, findings))
-            continue
-        found, allowed = f"the row has {len(cells)} cells", f"{len(header)} are allowed"
-        remedy = "Check commas and quotes; the header has one name a cell."
-        findings.append(Finding(name, number, "", found, allowed, remedy))
-    return records
-
-
-def read_table(path: Path, findings: list[Finding]) -> pd.DataFrame:
-    """Return one typed table; the file's stem is the table's name. Findings are added.
-
-    Every cell is read as text and turned into its column's kind; empty cells take the column's
-    default. The column file_row is the line of the row in the file (the header is row 1).
+    All columns of the dictionary in its order, then `file_row`; one row a row of the file,
+    sorted by key. Text that is missing is "", numbers NaN, dates NaT.
     """
-    table, name, before = path.stem, path.name, len(findings)
-    lines = _lines(path, findings)
-    if not lines:
-        if len(findings) == before:
-            remedy = "Write the column names into the first row."
-            findings.append(Finding(name, 0, "", "the file is empty", "a header is needed", remedy))
-        return empty(table).assign(file_row=pd.Series(dtype="int64"))
-    frame = _frame(table, _records(path, lines, findings))
-    _duplicates(table, name, frame, findings)
-    return frame
+    table, name = path.stem, path.name
+    text = text_of(path, intake, MOST_BYTES)
+    if text is None:
+        return empty_table(table)
+    columns, key = dictionary()[table], key_of(table)
+    sheet = sheet_of(name, text, columns, intake)
+    if sheet.places and not sheet.lines and needs_rows:
+        intake.slip("no rows", name)
+    data: dict[str, pd.Series] = {}
+    broken: set[int] = set()
+    for column in columns:
+        values, bad = _values(name, sheet, column, intake)
+        data[column.column] = pd.Series(values, dtype=column.dtype)
+        broken |= bad if column.is_key else set()
+    data[FILE_ROW] = pd.Series([row for row, _ in sheet.lines], dtype="int64")
+    frame = pd.DataFrame(data)
+    if all(
+        column.column in sheet.places for column in columns if column.is_key and column.is_required
+    ):
+        _double_keys(name, frame[~frame[FILE_ROW].isin(broken)], key, intake)
+    return frame.sort_values(key, kind="stable", ignore_index=True)

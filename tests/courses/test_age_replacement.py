@@ -25,7 +25,9 @@ DAY_VALUE = 100.0
 NAME = frozenset({"PUMP-1"})
 
 
-def dense_station(shape: float, ratio: float, rate: float, every_days: float, last_years: float) -> Any:
+def dense_station(
+    shape: float, ratio: float, rate: float, every_days: float, last_years: float
+) -> Any:
     """Return a station whose only unit can be stopped for a moment every few days."""
     count = int(last_years * 365.25 / every_days)
     outages: list[dict[str, Any]] = [
@@ -50,7 +52,9 @@ def dense_station(shape: float, ratio: float, rate: float, every_days: float, la
     return case(replace(base, grid_years=0.1), **tables)
 
 
-def best_age(shape: float, ratio: float, rate: float, every_days: float, last_years: float) -> float:
+def best_age(
+    shape: float, ratio: float, rate: float, every_days: float, last_years: float
+) -> float:
     """Return the age [years] at which the plan replaces the component."""
     station = dense_station(shape, ratio, rate, every_days, last_years)
     choices, _ = choices_of(station, NAME)
@@ -70,7 +74,9 @@ def cost_rate(shape: float, ratio: float, age: float) -> float:
     return (alive(age) + ratio * (1 - alive(age))) / mean
 
 
-def planned_optimum(shape: float, ratio: float, every_days: float, last_years: float) -> tuple[float, float]:
+def planned_optimum(
+    shape: float, ratio: float, every_days: float, last_years: float
+) -> tuple[float, float]:
     """Return age and cost rate at which the plan settles."""
     rate = cost_rate(shape, ratio, SCALE_YEARS)
     for _ in range(8):

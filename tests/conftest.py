@@ -1,0 +1,36 @@
+"""Stations that many tests use: tiny (three components), the demo, and a copy to spoil."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from bundler.case import Case
+from bundler.read.folder import read_case
+from tests.read.pen import Pen
+
+TESTS = Path(__file__).parent
+
+
+@pytest.fixture
+def tiny_folder(tmp_path: Path) -> Path:
+    """Return a copy of the tiny station that a test may spoil."""
+    return Path(shutil.copytree(TESTS / "tiny", tmp_path / "tiny"))
+
+
+@pytest.fixture
+def edit(tiny_folder: Path, monkeypatch: pytest.MonkeyPatch) -> Pen:
+    """Return a pen that writes into the copied tiny station."""
+    return Pen(tiny_folder, monkeypatch)
+
+
+@pytest.fixture(scope="session")
+def tiny() -> Case:
+    """Return the tiny station."""
+    return read_case(TESTS / "tiny")
+
+
+@pytest.fixture(scope="session")
+def demo_folder() -> Path:
+    """Return the folder of the demo station."""
+    return TESTS.parent / "asset_data"
