@@ -86,7 +86,7 @@ def facts_of(choices: Choices, picked: Chosen) -> PlanFacts:
     """Return the plan as the judge reads it: what is done where, and what it claims to cost."""
     bands = choices.overtimes.set_index("overtime")
     hours = {
-        (bands.at[name, "period"], bands.at[name, "resource"]): amount
+        (str(bands.at[name, "period"]), str(bands.at[name, "resource"])): amount
         for name, amount in picked.overtime_hours.items()
     }
     return PlanFacts(

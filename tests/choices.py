@@ -87,33 +87,35 @@ def _days(small: Small, chosen: list[tuple[int, int]], period: str) -> float:
     return max(missing, default=0.0)
 
 
-def cost_of(small: Small, picks: Sequence[int]) -> float:
-    """Return the cost of one choice for each component (-1: none); infinite if it breaks a row."""
-    chosen = [(c, w) for c, w in enumerate(picks) if w >= 0]
-    total = 0.0
-    for c, w in enumerate(picks):
-        cost = small.idle_costs[c] if w < 0 else small.works[c][w][0]
-        if cost is None:
-            return np.inf
-        total += cost
+def _extra_days(small: Small, chosen: list[tuple[int, int]], days: float) -> float:
+    """Return the days of outage O that the limits ask for; infinite if days do not help."""
     opened = {small.works[c][w][3] for c, w in chosen} - {""}
-    total += sum(small.access[name][0] for name in opened)
-    days = {period: _days(small, chosen, period) for period in small.day_costs}
     for name, amount in small.limits.items():
         used = sum(small.works[c][w][2].get(name, 0.0) for c, w in chosen)
         used += sum(small.access[s][1].get(name, 0.0) for s in opened)
-        over = used - amount - small.per_day.get(name, 0.0) * days["O"]
+        over = used - amount - small.per_day.get(name, 0.0) * days
         if over > 1e-9:
-            if not small.per_day.get(name):
-                return np.inf
-            days["O"] += over / small.per_day[name]
-    if max(days.values(), default=0.0) > small.most_days + 1e-9:
+            days += over / small.per_day[name] if small.per_day.get(name) else np.inf
+    return days
+
+
+def cost_of(small: Small, picks: Sequence[int]) -> float:
+    """Return the cost of one choice for each component (-1: none); infinite if it breaks a row."""
+    chosen = [(c, w) for c, w in enumerate(picks) if w >= 0]
+    costs = [small.idle_costs[c] if w < 0 else small.works[c][w][0] for c, w in enumerate(picks)]
+    if any(cost is None for cost in costs):
         return np.inf
-    total += sum(small.day_costs[period] * count for period, count in days.items())
     for own, most in small.links:
         if sum(f for c, w, f in own if picks[c] == w) > most + 1e-9:
             return np.inf
-    return total
+    days = {period: _days(small, chosen, period) for period in small.day_costs}
+    days["O"] = _extra_days(small, chosen, days["O"])
+    if max(days.values(), default=0.0) > small.most_days + 1e-9:
+        return np.inf
+    opened = {small.works[c][w][3] for c, w in chosen} - {""}
+    total = sum(cost for cost in costs if cost is not None)
+    total += sum(small.access[name][0] for name in opened)
+    return total + sum(small.day_costs[period] * count for period, count in days.items())
 
 
 def exhaustive(small: Small) -> float:

@@ -34,3 +34,8 @@ def tiny() -> Case:
 def demo_folder() -> Path:
     """Return the folder of the demo station."""
     return TESTS.parent / "asset_data"
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Add the option that writes the stored LP texts anew."""
+    parser.addoption("--update", action="store_true", help="write tests/program/golden anew")

@@ -25,9 +25,9 @@ def known_rows(case: Case) -> Iterator[Finding]:
                 continue
             target, name = column.kind.removeprefix("ref:").split(".")
             known, own = set(case[target][name]), case[table]
-            for row in rows(own[~own[column.column].isin({*known, ""})]):
-                word = getattr(row, column.column)
-                yield _unknown((table, row.file_row, column.column), word, target, known)
+            for word, row in zip(own[column.column], own["file_row"], strict=True):
+                if word and word not in known:
+                    yield _unknown((table, row, column.column), word, target, known)
 
 
 def known_units(case: Case) -> Iterator[Finding]:
@@ -74,15 +74,15 @@ def known_steps(case: Case) -> Iterator[Finding]:
     for row in rows(case["families"]):
         place = ("families", row.file_row, "steps")
         if row.curve != "stepped" and row.steps:
-            found = f'"{row.steps}" is given for a {row.curve} curve'
-            allowed = "only a stepped curve has steps"
+            found = f'"{row.steps}" is given for curve {row.curve}'
+            allowed = "only curve stepped has steps"
             yield error(*place, found, allowed, "Set curve to stepped, or empty this cell.")
         elif row.curve == "stepped" and row.steps not in first:
             yield _unknown(place, row.steps, "curve_steps", first)
         elif row.curve == "stepped" and first[row.steps] != 0:
             found = f'the rates of "{row.steps}" begin at age {first[row.steps]:g}'
             remedy = "Add a row with from_age_years 0 to curve_steps.csv."
-            yield error(*place, found, "a stepped curve begins at age 0", remedy)
+            yield error(*place, found, "curve stepped begins at age 0", remedy)
 
 
 def known_conditions(case: Case) -> Iterator[Finding]:

@@ -46,7 +46,7 @@ def life_parameters(case: Case) -> Iterator[Finding]:
         for column in PARAMETERS[row.curve]:
             is_lent = not own.empty and bool(own[column].notna().all())
             if pd.isna(getattr(row, column)) and not is_lent:
-                found, allowed = "the cell is empty", f"a {row.curve} curve needs it"
+                found, allowed = "the cell is empty", f"curve {row.curve} needs it"
                 remedy = "Fill it, or give it for each component of the family."
                 yield error("families", row.file_row, column, found, allowed, remedy)
 

@@ -1,6 +1,6 @@
 """Life curves. Each states its cumulative hazard H(age); everything else is derived from it.
 
-A curve may also state its hazard dH/da; where it does not, `derived.hazard` finds it from H.
+A curve with a kink or an unbounded hazard also states dH/da; `derived.hazard` finds the others.
 """
 
 from dataclasses import dataclass, fields
@@ -9,8 +9,6 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 from scipy import special
-
-from bundler.life.gamma_tail import log_gamma_survival
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -28,6 +26,22 @@ def _above_zero(**values: float) -> None:
     for name, value in values.items():
         if not value > 0:
             raise ValueError(f"{name} is {value:g}; it has to be above 0.")
+
+
+def _log_gamma_survival(shape: float, x: FloatArray) -> FloatArray:
+    """Return ln Q(shape, x) in both tails; beyond the smallest float by DLMF 8.11.2."""
+    below, above = special.gammainc(shape, x), special.gammaincc(shape, x)
+    far = above < 1e-290
+    result = np.where(below < 0.5, np.log1p(-np.minimum(below, 0.5)), np.log(above + far))
+    if not far.any():
+        return result
+    large = np.where(far, np.maximum(x, shape), shape + 1.0)
+    term, total = np.ones_like(large), np.ones_like(large)
+    for n in range(1, 400):  # a series that is cut where its terms would grow
+        term = np.where(np.abs(shape - n) < large, term * (shape - n) / large, 0.0)
+        total = total + term
+    tail = (shape - 1) * np.log(large) - x - special.gammaln(shape) + np.log(total)
+    return np.where(far, tail, result)
 
 
 @dataclass(frozen=True)
@@ -87,22 +101,11 @@ class Lognormal:
     def __post_init__(self) -> None:
         _above_zero(median_years=self.median_years, sigma_ratio=self.sigma_ratio)
 
-    def _score(self, age_years: FloatArray) -> FloatArray:
-        with np.errstate(divide="ignore"):
-            result: FloatArray = np.log(np.asarray(age_years, dtype=float) / self.median_years)
-        return result / self.sigma_ratio
-
     def cumulative_hazard(self, age_years: FloatArray) -> FloatArray:
         """Return H(age) = -ln Phi(-z), z = ln(age / median) / sigma [-]; exact in both tails."""
-        result: FloatArray = -special.log_ndtr(-self._score(age_years))
-        return result
-
-    def hazard_per_year(self, age_years: FloatArray) -> FloatArray:
-        """Return h(age) = phi(z) / (sigma age Phi(-z)) [1/year]."""
-        z = self._score(age_years)
-        log_density = -(z**2) / 2 - np.log(2 * np.pi) / 2 - special.log_ndtr(-z)
-        width = self.sigma_ratio * np.maximum(age_years, np.finfo(float).tiny)
-        result: FloatArray = np.exp(log_density) / width
+        with np.errstate(divide="ignore"):  # ln 0 stands for H(0) = 0
+            z = np.log(np.asarray(age_years, dtype=float) / self.median_years) / self.sigma_ratio
+        result: FloatArray = -special.log_ndtr(-z)
         return result
 
 
@@ -118,16 +121,8 @@ class Gamma:
 
     def cumulative_hazard(self, age_years: FloatArray) -> FloatArray:
         """Return H(age) = -ln Q(k, age / theta) [-]; exact in both tails."""
-        scaled = np.asarray(age_years, dtype=float) / self.scale_years
-        return -log_gamma_survival(self.shape_ratio, scaled)
-
-    def hazard_per_year(self, age_years: FloatArray) -> FloatArray:
-        """Return h(age), density over survival [1/year]."""
         x = np.asarray(age_years, dtype=float) / self.scale_years
-        shape = self.shape_ratio
-        log_density = special.xlogy(shape - 1, x) - x - special.gammaln(shape)
-        result: FloatArray = np.exp(log_density - log_gamma_survival(shape, x)) / self.scale_years
-        return result
+        return -_log_gamma_survival(self.shape_ratio, x)
 
 
 @dataclass(frozen=True)

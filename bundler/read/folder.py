@@ -23,12 +23,12 @@ REQUIRED = (
 def _unknown_files(names: set[str], known: list[str], intake: Intake) -> set[str]:
     """Tell tables and settings that nobody reads; return what they were likely meant to be."""
     meant: set[str] = set()
-    free = [file for file in known if file not in names]
+    free = {Path(file).stem: file for file in known if file not in names}
     for name in sorted(names - set(known)):
         if name.startswith((".", "~")):
             continue
         if Path(name).suffix.lower() in (".csv", ".yaml", ".yml"):
-            near = nearest(name, free)
+            near = free.get(nearest(Path(name).stem, free), "")
             meant.add(near)
             intake.slip("unknown file", name, hint=asked(near))
     return meant

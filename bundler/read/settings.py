@@ -70,7 +70,8 @@ def _pairs(text: str, intake: Intake) -> list[tuple[str, str, int]]:
     """Return the settings that can be read; a fault ends them with a finding."""
     pairs: list[tuple[str, str, int]] = []
     try:
-        pairs.extend(_events(text))
+        for pair in _events(text):
+            pairs.append(pair)
     except _StopError as stop:
         intake.findings.append(stop.finding)
     except yaml.MarkedYAMLError as fault:

@@ -8,10 +8,14 @@ from bundler.errors import Finding
 SHOWN = 40
 
 
+def printable(text: str) -> str:
+    """Return a piece of input with signs that cannot be printed written out."""
+    return text if text.isprintable() else ascii(text)[1:-1]
+
+
 def clean(text: str) -> str:
     """Return a piece of input short and printable, so that it can stand in a sentence."""
-    short = text if len(text) <= SHOWN else text[:SHOWN] + "..."
-    return short if short.isprintable() else ascii(short)[1:-1]
+    return printable(text if len(text) <= SHOWN else text[:SHOWN] + "...")
 
 
 def shown(text: str) -> str:
@@ -31,7 +35,7 @@ class Slip:
         """Return the finding for one place."""
         parts = (self.found, self.allowed, self.remedy)
         found, allowed, remedy = (part.format(**values) for part in parts)
-        return Finding(clean(table), row, clean(column), found, allowed, remedy)
+        return Finding(printable(table), row, clean(column), found, allowed, remedy)
 
 
 SLIPS = {
@@ -44,12 +48,12 @@ SLIPS = {
         "the file is missing", "every station has it", "Add it to the folder."
     ),
     "unknown file": Slip(
-        "is no table of a station",
+        "no table has this name",
         "a station holds station.yaml and the tables of the dictionary",
         "{hint}Rename it, or move it out of the folder.",
     ),
     "not a file": Slip(
-        "is a link or something else that is no plain file",
+        "it is a link, a folder or another thing that is no plain file",
         "input is read from plain files only",
         "Put the file itself in its place.",
     ),
@@ -99,7 +103,7 @@ SLIPS = {
         "each row has one cell for each column",
         "Add or delete commas, and put quotes around text that holds a comma.",
     ),
-    "empty": Slip("the cell is empty", "it has to be filled: {meaning}", "Fill it."),
+    "empty": Slip("it is empty", "it has to be filled: {meaning}", "Fill it."),
     "not a number": Slip(
         "{text} is no number",
         "numbers are digits with a point for decimals",
@@ -112,7 +116,7 @@ SLIPS = {
     "out of range": Slip(
         "{text} is out of range",
         "{range} is allowed",
-        "Check its unit: {meaning}.",
+        "Check value and unit ({meaning}).",
     ),
     "not a date": Slip(
         "{text} is no date",
@@ -152,7 +156,7 @@ SLIPS = {
         "Delete or rename one of the two.",
     ),
     "broken yaml": Slip(
-        "the line cannot be read ({why})",
+        "it cannot be read ({why})",
         "each line is a name, a colon, a blank and a value",
         "Correct the line.",
     ),

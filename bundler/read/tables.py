@@ -68,9 +68,9 @@ def read_table(path: Path, intake: Intake, *, needs_rows: bool) -> pd.DataFrame:
     text = text_of(path, intake, MOST_BYTES)
     if text is None:
         return empty_table(table)
-    columns, key = dictionary()[table], key_of(table)
+    columns, key, before = dictionary()[table], key_of(table), len(intake.findings)
     sheet = sheet_of(name, text, columns, intake)
-    if sheet.places and not sheet.lines and needs_rows:
+    if needs_rows and not sheet.lines and len(intake.findings) == before:
         intake.slip("no rows", name)
     data: dict[str, pd.Series] = {}
     broken: set[int] = set()

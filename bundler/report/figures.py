@@ -44,8 +44,8 @@ def scope_by_outage(run: Run) -> Figure:
     axes.bar(spots, table["planned_cost"] / size, color=is_long.map({True: DARK, False: MIDDLE}))
     for spot, count, cost in zip(spots, table["works_count"], table["planned_cost"], strict=True):
         axes.annotate(str(count), (spot, cost / size), ha="center", va="bottom", fontsize=7)
-    names = table["outage"] + "\n" + table["start_date"].str[:4]
-    axes.set_xticks(list(spots), list(names), fontsize=6.5)
+    axes.set_xticks(list(spots), list(table["outage"]), fontsize=7, rotation=90)
+    axes.margins(x=0.01)
     axes.set_ylabel(f"planned work [{unit} of {run.case.settings.price_year}]")
     axes.set_title(
         "Work in each outage (number of works on top; dark: mid-life outages)", loc="left"

@@ -32,7 +32,7 @@ def _kind_two(curve: LifeCurve, horizon_years: float, left: float, steps: int) -
     left x its age (the middle of the step), shared between the two nearest points.
     """
     step = horizon_years / steps
-    ages = np.arange(steps + 1) * step
+    ages: FloatArray = np.linspace(0.0, horizon_years, steps + 1)
     held = curve.cumulative_hazard(ages)
     fails = -np.expm1(held[:-1] - held[1:])
     landing = left * (ages[:-1] + step / 2) + step / 2  # half a step passes after the repair

@@ -46,12 +46,11 @@ def _least(rate: Callable[[float], float], median_years: float) -> float:
     best = int(np.argmin(costs))
     if best == len(ages) - 1 or costs[best] >= costs[-1] * (1 - 1e-9):
         return float("inf")
-    low, high = np.log(ages[max(best - 1, 0)]), np.log(ages[best + 1])
-    options = {"xatol": 1e-12}
+    low, high = float(ages[max(best - 1, 0)]), float(ages[best + 1])
     found = optimize.minimize_scalar(
-        lambda x: rate(float(np.exp(x))), bounds=(low, high), method="bounded", options=options
+        rate, bounds=(low, high), method="bounded", options={"xatol": low * 1e-10}
     )
-    return float(np.exp(found.x))
+    return float(found.x)
 
 
 def best_replacement_age(curve: LifeCurve, planned_cost: float, failure_cost: float) -> float:
