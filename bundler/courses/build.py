@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from bundler.calendar import date_at
 from bundler.calendar import spans as all_spans
 from bundler.case import Case
 from bundler.choice import FloatArray, IntArray
@@ -128,6 +129,23 @@ def _stuck(part: pd.Series, own: pd.DataFrame, rules: tuple[DueRule, ...]) -> st
     )
 
 
+def _barred(
+    case: Case, own: pd.DataFrame, steps: IntArray, rules: tuple[DueRule, ...]
+) -> pd.DataFrame:
+    """Return the placements of one component that no course holds, because of dates or pins."""
+    held = np.isin(np.arange(len(own)), steps)
+    rows = own.loc[~held, ["component", "action", "period"]]
+    if not rules:
+        reason, detail = "lock", "a pin asks for other work"
+    else:
+        first = date_at(case, min(rule.first_due_days for rule in rules))
+        reason, detail = "statutory date", f"no course with it keeps every due date, first {first}"
+    earliest = date_at(case, own.loc[held, "start_days"].min()).isoformat() if held.any() else ""
+    return rows.assign(
+        reason=reason, detail=detail, ready_date="", earliest_date=earliest, offer=""
+    )
+
+
 def build_courses(
     case: Case, periods: pd.DataFrame, keep_all: frozenset[str] = frozenset()
 ) -> Courses:
@@ -147,6 +165,7 @@ def build_courses(
     rows_of = placed.groupby("component").indices
     tables: list[pd.DataFrame] = []
     stuck: list[str] = []
+    barred: list[pd.DataFrame] = [out]
     for _, part in parts.iterrows():
         own = placed.iloc[rows_of.get(part["component"], np.zeros(0, dtype=np.int64))]
         rules = counting(due.get(part["component"], []), own)
@@ -154,10 +173,13 @@ def build_courses(
         if len(steps) == 0:
             stuck.append(_stuck(part, own, rules))
             continue
+        barred.append(_barred(case, own, steps, rules))
         is_free = part["family"] not in asked and part["component"] not in keep_all
         tables.append(_own_courses(costing, part, own, steps, is_free))
     if stuck:
         raise NoPlanError("\n".join(stuck))
+    out = pd.concat(barred, ignore_index=True).sort_values(["component", "action", "period"])
+    out = out.reset_index(drop=True)
     return _numbered(placed, out, paid, pd.concat(tables, ignore_index=True), fitting)
 
 

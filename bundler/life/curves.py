@@ -21,6 +21,9 @@ class LifeCurve(Protocol):
     def cumulative_hazard(self, age_years: FloatArray) -> FloatArray:
         """Return H(age) [-] for ages of 0 or more [years], any shape."""
 
+    def __hash__(self) -> int:
+        """Return the hash; a curve is a value, and what was computed from it is kept under it."""
+
 
 def _above_zero(**values: float) -> None:
     for name, value in values.items():

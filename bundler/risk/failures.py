@@ -3,7 +3,7 @@
 import numpy as np
 
 from bundler.life.curves import FloatArray, IntArray, LifeCurve
-from bundler.risk.renewal import first_failures, renewals_by_cell
+from bundler.risk.renewal import failed_share, first_failures, renewals_by_cell
 
 
 def repairs_by_cell(
@@ -41,8 +41,11 @@ def failures_by_cell(
 
     Returns
     -------
-    Array [n, K]; zero in cells before the start.
+    Array [n, K]; zero in cells before the start. Exact for repair and stand, second order in the
+    cell width for renew.
     """
+    if on_failure not in ON_FAILURE:
+        raise ValueError(f"{on_failure!r} is not known; a failure means {', '.join(ON_FAILURE)}.")
     return ON_FAILURE[on_failure](curve, grid_years, start_index, start_age_years)
 
 
@@ -54,9 +57,8 @@ def failed_share_by_cell(
 ) -> FloatArray:
     """Return the mean chance over each cell that it stands failed since its start [n, K].
 
-    Trapezoid of the chance of having failed: second order in the cell width.
+    Simpson's rule over each cell: fourth order in its width, within 1e-5 for cells of a tenth of
+    the mean life (3e-3 in the first cell of a hazard that falls from infinity). Cells before the
+    start hold 0.
     """
-    gone = np.cumsum(first_failures(curve, grid_years, start_index, start_age_years), axis=1)
-    before = np.concatenate([np.zeros((len(gone), 1)), gone[:, :-1]], axis=1)
-    result: FloatArray = (gone + before) / 2
-    return result
+    return failed_share(curve, grid_years, start_index, start_age_years)

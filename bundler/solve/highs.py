@@ -1,9 +1,14 @@
 """The only call of the solver. Status is told straight; no solution is an error, never a zero."""
 
+import os
+import sys
 import time
 from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
 from typing import Any
 
+import highspy
 import pulp
 from pulp.constants import LpSolveStatus
 
@@ -26,12 +31,25 @@ class Options:
     log_path: str = ""
 
 
+@cache
+def _greet_nobody() -> None:
+    """Make the solver's first instance, which prints a greeting, with its output going nowhere."""
+    sys.stdout.flush()
+    kept = os.dup(1)
+    with Path(os.devnull).open("wb") as nowhere:
+        try:
+            os.dup2(nowhere.fileno(), 1)
+            highspy.Highs()  # type: ignore[no-untyped-call]
+        finally:
+            os.dup2(kept, 1)
+            os.close(kept)
+
+
 def _solver(options: Options, *, is_integer: bool, is_warm: bool) -> pulp.LpSolver:
     log: dict[str, Any] = {"logPath": options.log_path} if options.log_path else {}
     return pulp.HiGHS(
         mip=is_integer,
         msg=False,
-        output_flag=bool(options.log_path),
         gapRel=options.gap_share,
         timeLimit=max(options.time_limit_seconds, 1.0),
         warmStart=is_warm,
@@ -52,6 +70,7 @@ def run(
     solver = _solver(options, is_integer=is_integer, is_warm=is_warm)
     if not solver.available():
         raise SolverError("The solver HiGHS is not installed. Install the package highspy.")
+    _greet_nobody()
     try:
         stats = program.problem.solve(solver)
     except pulp.PulpError as fault:

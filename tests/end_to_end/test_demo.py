@@ -154,8 +154,8 @@ def test_trap_3_a_lot_over_both_trains_is_refused(component: str, tmp_path: Path
     folder = edited(tmp_path, "components", {component: {"train": "A+B"}}, "component")
     with pytest.raises(DataError) as caught:
         load_case(folder)
-    assert "a lot over both trains cannot be placed" in str(caught.value)
-    assert "Split it into one row for train A and one for train B." in str(caught.value)
+    assert "is a lot over both trains, and such a lot cannot be placed" in str(caught.value)
+    assert "both trains may never be out together" in str(caught.value)
 
 
 def test_trap_3_split_trains_go_into_their_own_windows(run: Run) -> None:
