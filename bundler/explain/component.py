@@ -12,16 +12,23 @@ from bundler.courses.build import Costing
 from bundler.courses.described import described
 from bundler.explain.break_even import break_even, sight
 from bundler.explain.texts import course_texts, first_works, paid_for_days
+from bundler.life.curves import LifeCurve
 from bundler.life.derived import failure_chance
+from bundler.risk.replacement import best_overhaul_age, best_replacement_age
 
 
 @dataclass(frozen=True)
 class ComponentView:
-    """One component: described row, cost of a failure, courses, ruled out, turning points."""
+    """One component: described row, cost of a failure, courses, ruled out, turning points.
+
+    best_age_years is the long-run best age for its cheapest full renewal if outages were free
+    and always there; infinite where none is, NaN where no work renews it.
+    """
 
     part: pd.Series
     failure_cost: float
     chance_5_years: float
+    best_age_years: float
     courses: pd.DataFrame
     ruled_out: pd.DataFrame
     turns: pd.DataFrame
@@ -50,6 +57,18 @@ def _priced(choices: Choices, name: str, paid: pd.Series) -> pd.DataFrame:
     return own.reset_index(drop=True)
 
 
+def _best_age(case: Case, part: pd.Series, curve: LifeCurve, failure_cost: float) -> float:
+    """Return the long-run best age for the cheapest work that renews a component [years]."""
+    actions = case["actions"]
+    own = actions[(actions["family"] == part["family"]) & (actions["restoration_share"] == 1)]
+    if own.empty or failure_cost <= 0:
+        return float("nan")
+    cost = float(own["cost"].min())
+    if part["on_failure"] == "repair":
+        return best_overhaul_age(curve, cost, failure_cost)
+    return best_replacement_age(curve, cost, failure_cost + cost)
+
+
 def view_component(case: Case, name: str, prices: pd.DataFrame | None = None) -> ComponentView:
     """Return the view of one component; `prices` is the table of a finished plan, if any."""
     choices, courses = choices_of(case, frozenset({name}))
@@ -60,10 +79,12 @@ def view_component(case: Case, name: str, prices: pd.DataFrame | None = None) ->
     view = sight(costing, choices, part, paid)
     loss = view.exposure.loss_cost
     out = choices.ruled_out[choices.ruled_out["component"] == name]
+    failure = float(loss[loss > 0].mean()) if (loss > 0).any() else 0.0
     return ComponentView(
         part,
-        float(loss[loss > 0].mean()) if (loss > 0).any() else 0.0,
+        failure,
         float(failure_chance(view.exposure.curve, np.array(part["age_years"]), np.array(5.0))),
+        _best_age(case, part, view.exposure.curve, failure),
         _priced(choices, name, paid),
         out.reset_index(drop=True),
         break_even(costing, view),

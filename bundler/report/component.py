@@ -3,6 +3,7 @@
 import difflib
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
 from rich.console import Console
 from rich.table import Table
@@ -53,6 +54,11 @@ def _head(view: ComponentView, console: Console, currency: str) -> None:
         f"repair {part['repair_cost']:,.0f} {currency} at planned prices); "
         f"chance of failing in the next 5 years {view.chance_5_years:.2g}."
     )
+    if np.isfinite(view.best_age_years):
+        console.print(
+            f"If outages were free and always there, it would be renewed every "
+            f"{view.best_age_years:.1f} years."
+        )
     if part["note"]:
         console.print(f"Known: {part['note']}")
 

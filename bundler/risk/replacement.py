@@ -6,10 +6,26 @@ import numpy as np
 from scipy import integrate, optimize
 
 from bundler.life.curves import LifeCurve
-from bundler.life.derived import median_residual_years, survival
+from bundler.life.derived import median_residual_years, span_to_rise, survival
+
+#: cumulative hazard beyond which nothing lives on that counts (a share of 1e-17)
+LAST_RISE = 40.0
+#: pieces in which the time lived is integrated
+PIECES = 8
 
 #: ages looked at, in median lives; beyond the last one counts as never; our choice
-LADDER_MEDIANS = np.geomspace(0.005, 20.0, 160)
+LADDER_MEDIANS = np.geomspace(1e-4, 1e3, 300)
+
+
+def _lived_years(curve: LifeCurve, age_years: float) -> float:
+    """Return the integral of R up to an age: the mean time lived if replaced then [years]."""
+    top = min(age_years, span_to_rise(curve, 0.0, LAST_RISE))
+    edges = np.linspace(0.0, top, PIECES + 1)
+    parts = [
+        integrate.quad(lambda t: float(survival(curve, np.array(t))), a, b, epsrel=1e-10)[0]
+        for a, b in zip(edges[:-1], edges[1:], strict=True)
+    ]
+    return float(np.sum(parts))
 
 
 def replacement_cost_rate(
@@ -20,10 +36,8 @@ def replacement_cost_rate(
     C(T) = (Cp R(T) + Cf F(T)) / integral of R up to T (Jardine and Tsang, chapter 2).
     """
     alive = float(survival(curve, np.array(age_years)))
-    mean, _ = integrate.quad(
-        lambda t: float(survival(curve, np.array(t))), 0, age_years, limit=200, epsrel=1e-11
-    )
-    return float((planned_cost * alive + failure_cost * (1 - alive)) / mean)
+    lived = _lived_years(curve, age_years)
+    return float((planned_cost * alive + failure_cost * (1 - alive)) / lived)
 
 
 def overhaul_cost_rate(
@@ -40,7 +54,9 @@ def overhaul_cost_rate(
 
 
 def _least(rate: Callable[[float], float], median_years: float) -> float:
-    """Return the age of least cost rate, infinite where it only falls."""
+    """Return the age of least cost rate, infinite where it only falls or nothing wears out."""
+    if not np.isfinite(median_years):
+        return float("inf")
     ages = median_years * LADDER_MEDIANS
     costs = [rate(float(age)) for age in ages]
     best = int(np.argmin(costs))

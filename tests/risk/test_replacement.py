@@ -101,3 +101,17 @@ def test_no_finite_optimum_without_ageing() -> None:
     """For beta of 1 or less it never pays to replace early (references 3.2)."""
     for beta in (0.8, 1.0):
         assert best_replacement_age(curve_from("weibull", 10.0, beta), 1.0, 5.0) == float("inf")
+
+
+def test_far_optima_are_found() -> None:
+    """Weibull 10 / 2: Cf/Cp of 1e5 is best near eta / sqrt(1e5) = 0.0316; overhauls by the closed
+    form eta sqrt(Co / Cm): 0.01 for a dear repair, 1000 for a dear overhaul."""
+    curve = curve_from("weibull", 10.0, 2.0)
+    assert best_replacement_age(curve, 1.0, 1e5) == pytest.approx(10 / 1e5**0.5, rel=1e-3)
+    assert best_overhaul_age(curve, 1.0, 1e6) == pytest.approx(0.01, rel=1e-5)
+    assert best_overhaul_age(curve, 1e4, 1.0) == pytest.approx(1000.0, rel=1e-5)
+
+
+def test_what_never_wears_out_is_never_replaced() -> None:
+    curve = curve_from("stepped", 1.0, 1.0, 0.0, ((0.0, 5.0), (0.01, 0.0)))
+    assert best_replacement_age(curve, 1.0, 5.0) == float("inf")
