@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from bundler.case import Case
-from bundler.tables import rows
+from bundler.tables import rows, words
 
 #: an on-line period shorter than this is not worth a window of its own [days]; our choice
 SHORTEST_ON_LINE_DAYS = 30
@@ -29,7 +29,7 @@ def date_at(case: Case, days: float) -> date:
 def dates_at(case: Case, days: pd.Series) -> pd.Series:
     """Return the dates that lie so many days after the planning date, as ISO text."""
     stamps = pd.Timestamp(case.settings.planning_date) + pd.to_timedelta(days.round(), unit="D")
-    return stamps.dt.strftime("%Y-%m-%d").fillna("")
+    return words(stamps.dt.strftime("%Y-%m-%d"), "")
 
 
 def end_of_life_days(case: Case) -> dict[str, int]:

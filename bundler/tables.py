@@ -80,6 +80,11 @@ def empty(table: str) -> pd.DataFrame:
     )
 
 
+def words(values: pd.Series, default: str) -> pd.Series:
+    """Return text with `default` where there is none, also where all of it is missing."""
+    return values.astype("object").where(values.notna(), default).astype("str")
+
+
 def rows(table: pd.DataFrame) -> Iterator[Any]:
     """Return the rows of a table, each with its columns as attributes."""
     return iter(table.itertuples(index=False))

@@ -5,7 +5,7 @@ import pandas as pd
 
 from bundler.calendar import dates_at
 from bundler.case import Case
-from bundler.tables import rows
+from bundler.tables import rows, words
 
 #: reasons in the order in which they are looked for; the first that holds is told
 REASONS = ("condition", "technical limit", "frozen", "engineering", "parts", "window")
@@ -88,7 +88,7 @@ def _offers(out: pd.DataFrame, placed: pd.DataFrame) -> pd.Series:
     """Return the other works on the same component that can go into the same period."""
     able = placed[["component", "period", "action"]].drop_duplicates()
     names = able.groupby(["component", "period"])["action"].agg(" ".join).rename("offer")
-    return out.merge(names, on=["component", "period"], how="left")["offer"].fillna("")
+    return words(out.merge(names, on=["component", "period"], how="left")["offer"], "")
 
 
 def split(case: Case, table: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
@@ -99,12 +99,12 @@ def split(case: Case, table: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
     where there is none; `offer` names other works that could go in instead. On-line periods,
     where most work can never go, are told in one row for each component, action and reason.
     """
-    table, words = table.assign(reason=reasons(case, table)), case["conditions"]
+    table, names = table.assign(reason=reasons(case, table)), case["conditions"]
     placed = table[table["reason"] == ""].drop(columns="reason").reset_index(drop=True)
     out = table[table["reason"] != ""].copy()
     first = placed.groupby(["component", "action"])["start_days"].min().rename("first_days")
     out = out.merge(first, on=["component", "action"], how="left")
-    out["detail"] = _texts(out, dict(zip(words["condition"], words["name"], strict=True)))
+    out["detail"] = _texts(out, dict(zip(names["condition"], names["name"], strict=True)))
     out["ready_date"] = dates_at(case, out[["ready_days", "design_ready_days"]].max(axis=1))
     out["earliest_date"] = dates_at(case, out["first_days"])
     out["offer"] = _offers(out, placed)

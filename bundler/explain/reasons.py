@@ -10,6 +10,7 @@ from bundler.explain import texts
 from bundler.explain.texts import NOTHING
 from bundler.explain.words import sentence
 from bundler.plan.chosen import Chosen
+from bundler.tables import words
 
 #: a component is called stopped when its course costs this share more than the one it would
 #: choose by itself; our choice
@@ -45,7 +46,7 @@ def _told(choices: Choices, made: pd.Series, prices: dict[tuple[str, Any], float
     table["pv_cost"] += texts.by_course(choices, days).reindex(at).to_numpy()
     table["text"] = texts.course_texts(choices).reindex(at).to_numpy()
     both = pd.concat([limits.drop(columns="limit"), days], ignore_index=True)
-    table["stopped_by"] = texts.dearest(choices, both).reindex(at).fillna("").to_numpy()
+    table["stopped_by"] = words(texts.dearest(choices, both).reindex(at), "").to_numpy()
     return table
 
 
@@ -75,12 +76,12 @@ def reasons(
             "nothing_risk_pv_cost": idle["risk_pv_cost"],
             "best": best["text"],
             "best_pv_cost": best["pv_cost"],
-            "best_work": some["text"].fillna(NOTHING),
+            "best_work": words(some["text"], NOTHING),
             "best_work_pv_cost": some["pv_cost"],
             "stopped_by": best["stopped_by"],
         }
     )
-    rows["asked_by"] = asked_by(choices, picked.works).reindex(rows.index).fillna("")
+    rows["asked_by"] = words(asked_by(choices, picked.works).reindex(rows.index), "")
     more = rows["chosen_pv_cost"] - rows["best_pv_cost"]
     away = more > STOPPED_SHARE * rows["chosen_pv_cost"].abs()
     has_work = rows["decision"] != NOTHING

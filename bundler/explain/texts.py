@@ -6,6 +6,7 @@ from typing import Any
 import pandas as pd
 
 from bundler.choice import Choices
+from bundler.tables import words
 
 NOTHING = "no work"
 #: works of a course that are told one by one
@@ -30,14 +31,14 @@ def _joined(works: pd.Series) -> str:
 def course_texts(choices: Choices) -> pd.Series:
     """Return each course in words, by course: work in outage, then work in outage."""
     held = _steps(choices).groupby("course")["text"].agg(_joined)
-    texts: pd.Series = choices.courses["course"].map(held).fillna(NOTHING)
+    texts = words(choices.courses["course"].map(held), NOTHING)
     return pd.Series(texts.to_numpy(), choices.courses["course"])
 
 
 def first_works(choices: Choices) -> pd.Series:
     """Return the first work of each course in words, by course; decisions differ in it."""
     first = _steps(choices).drop_duplicates("course").set_index("course")["text"]
-    return first.reindex(choices.courses["course"]).fillna(NOTHING)
+    return words(first.reindex(choices.courses["course"]), NOTHING)
 
 
 def paid_for_limits(choices: Choices, prices: dict[tuple[str, Any], float]) -> pd.DataFrame:

@@ -48,7 +48,7 @@ def read_sets(site: Site, facts: PlanFacts) -> tuple[tuple[MadeSet, ...], list[B
     """Return the sets the plan makes and pays for, and what is wrong with the others."""
     made: dict[AccessKey, MadeSet] = {}
     breaches: list[Breach] = []
-    for row in rows(facts.access.fillna("")):
+    for row in rows(facts.access):
         period = site.periods.get(row.period)
         access_set = site.access_sets.get(row.access_set)
         place = f"access {row.access_set} of {row.unit} {row.train} in {row.period}"

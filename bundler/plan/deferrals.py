@@ -7,6 +7,7 @@ from bundler.calendar import dates_at
 from bundler.case import Case
 from bundler.choice import Choices
 from bundler.plan.chosen import Chosen
+from bundler.tables import words
 
 LEFT_OUT = "not in plan"
 
@@ -107,12 +108,12 @@ def deferrals(case: Case, choices: Choices, picked: Chosen, yearly: pd.DataFrame
             "action": table["first_action"],
             "from_period": table["from_period"],
             "from_added_days": table["from_added_days"].round(1),
-            "to_period": table["to_period"].fillna(LEFT_OUT),
+            "to_period": words(table["to_period"], LEFT_OUT),
             "carried_cost_per_year": table["carried_cost_per_year"].fillna(0.0).round(1),
             "carried_cost": table["carried_cost"].fillna(0.0).round(1),
             "failures_count": table["failures_count"].fillna(0.0).round(4),
-            "next_period": table["chance_period"].fillna("none"),
-            "next_action": table["chance_action"].fillna(""),
+            "next_period": words(table["chance_period"], "none"),
+            "next_action": words(table["chance_action"], ""),
             "next_date": dates_at(case, table["chance_open_days"]),
             "next_added_days": table["chance_added_days"].fillna(0.0).round(1),
             "next_cost": table["chance_next_cost"].round(1),

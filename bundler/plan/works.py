@@ -6,13 +6,14 @@ from bundler.calendar import date_at, dates_at
 from bundler.case import Case
 from bundler.choice import Choices
 from bundler.plan.chosen import Chosen
+from bundler.tables import words
 
 
 def _access_names(choices: Choices, works: pd.DataFrame) -> pd.Series:
     """Return the access sets that each work uses, joined by a space."""
     rows = choices.access_members[choices.access_members["placement"].isin(works["placement"])]
     names = rows.groupby("placement")["access_set"].agg(lambda sets: " ".join(sorted(set(sets))))
-    return works["placement"].map(names).fillna("")
+    return words(works["placement"].map(names), "")
 
 
 def work_list(case: Case, choices: Choices, picked: Chosen) -> pd.DataFrame:

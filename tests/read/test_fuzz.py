@@ -18,7 +18,7 @@ TINY = Path(__file__).parents[1] / "tiny"
 FILES = sorted(path.name for path in TINY.iterdir())
 TABLES = [name for name in FILES if name.endswith(".csv")]
 QUICK = settings(
-    max_examples=25, deadline=None, derandomize=True, database=None,
+    max_examples=15, deadline=None, derandomize=True, database=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )  # fmt: skip
 #: cells that trip readers: numbers that are none, dates off the calendar, names of others
@@ -90,7 +90,7 @@ def test_any_bytes_in_the_middle(
     read_spoiled(folder, name, content[:start] + put + content[start + cut :])
 
 
-@settings(QUICK, max_examples=100)
+@settings(QUICK, max_examples=60)
 @given(
     name=st.sampled_from(TABLES),
     row=st.integers(0, 50),
