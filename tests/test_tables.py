@@ -9,7 +9,7 @@ from bundler.case import Settings
 from bundler.read.cells import value_of
 from bundler.read.folder import REQUIRED
 from bundler.tables import Column, dictionary, empty, key_of
-from bundler.units import PLAIN, UNITS, label, unit_of
+from bundler.units import PLAIN, label, unit_of
 
 COLUMNS = [column for columns in dictionary().values() for column in columns]
 PLAIN_KINDS = {
@@ -62,10 +62,6 @@ def test_measured_column_ends_in_its_unit(column: Column) -> None:
         assert unit_of(column.column).split("_")[0] == column.kind
     if column.kind == "date":
         assert unit_of(column.column) == "date"
-
-
-def test_every_unit_is_used() -> None:
-    assert {unit_of(column.column) for column in COLUMNS} >= set(UNITS)
 
 
 @pytest.mark.parametrize(

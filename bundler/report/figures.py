@@ -110,7 +110,8 @@ def largest_deferrals(run: Run, count: int = 15) -> Figure:
     hurts = table["has_injury_risk"].map({True: MIDDLE, False: DARK})
     axes.barh(table["component"], table["carried_cost_per_year"] / size, color=hurts)
     for spot, row in enumerate(rows(table)):
-        text = f" {row.from_period} to {row.to_period}"
+        added = f" (+{row.from_added_days:.0f} d)" if row.from_added_days else ""
+        text = f" {row.from_period}{added} to {row.to_period}"
         axes.annotate(text, (row.carried_cost_per_year / size, spot), va="center", fontsize=8)
     axes.margins(x=0.2)
     axes.set_xlabel(f"risk carried until the work is done [{unit} a year]")

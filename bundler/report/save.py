@@ -14,14 +14,15 @@ from bundler.run import Run
 SUMMARY = "summary.json"
 
 
-def _findings(run: Run) -> pd.DataFrame:
+def findings_table(run: Run) -> pd.DataFrame:
+    """Return the notes on the input as a table."""
     names = ["level", "table", "row", "column", "sentence"]
     rows = [(f.level, f.table, f.row, f.column, f.sentence) for f in run.findings]
     return pd.DataFrame(rows, columns=names)
 
 
 def _write(folder: Path, run: Run) -> None:
-    for name, table in {**run.tables, "findings": _findings(run)}.items():
+    for name, table in {**run.tables, "findings": findings_table(run)}.items():
         table.to_csv(folder / f"{name}.csv", index=False, lineterminator="\n")
     text = json.dumps(summary(run), indent=2, ensure_ascii=False)
     (folder / SUMMARY).write_text(text + "\n", encoding="utf-8")

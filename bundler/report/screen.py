@@ -79,7 +79,7 @@ def _deferrals(run: Run) -> Table:
         cost = "none" if pd.isna(row.next_cost) else money(row.next_cost, unit)
         table.add_row(
             row.component,
-            row.from_period,
+            row.from_period + (f" +{row.from_added_days:.0f} d" if row.from_added_days else ""),
             row.to_period,
             money(row.carried_cost_per_year, unit),
             row.next_period,

@@ -2,7 +2,6 @@
 
 from typing import Any
 
-import pandas as pd
 import pytest
 
 from bundler.run import Run, plan_case
@@ -115,21 +114,3 @@ def test_discount_and_escalation_on_actual_dates() -> None:
     factor = 1.01 / 1.06
     wanted = 250 * factor**start + 50 * factor**middle
     assert run.picked.courses["planned_pv_cost"].sum() == pytest.approx(wanted, rel=1e-9)
-
-
-def test_every_amount_has_its_unit() -> None:
-    """Every number column of every result ends in a unit word."""
-    from bundler.units import unit_of
-
-    run = plan()
-    for name, table in run.tables.items():
-        for column in table.columns:
-            if pd.api.types.is_numeric_dtype(table[column]) and table[column].dtype != bool:
-                plain = column in (
-                    "year",
-                    "used_amount",
-                    "base_amount",
-                    "limit_amount",
-                    "step_amount",
-                )
-                assert plain or unit_of(column), f"{name}.{column}"

@@ -1,0 +1,55 @@
+"""Every column of every result stands in the dictionary of results, with its meaning and unit."""
+
+import csv
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+import bundler
+from bundler.report.save import findings_table
+from bundler.run import Run, plan_case
+from bundler.solve.highs import Options
+from bundler.tables import dictionary
+from bundler.units import UNITS, unit_of
+from tests.cases import case, one_unit
+
+PATH = Path(bundler.__file__).with_name("results.csv")
+#: amounts whose unit stands in the row's measure, and places in a file
+BY_ROW = {"used_amount", "base_amount", "limit_amount", "step_amount", "year", "row"}
+
+
+def results() -> dict[str, list[str]]:
+    """Return the columns of each result table, in order, from the dictionary."""
+    found: dict[str, list[str]] = {}
+    with PATH.open(encoding="utf-8") as lines:
+        for row in csv.DictReader(lines):
+            assert row["meaning"], row
+            found.setdefault(row["table"], []).append(row["column"])
+    return found
+
+
+@pytest.fixture(scope="module")
+def run() -> Run:
+    return plan_case(case(**one_unit()), Options(gap_share=0.0))
+
+
+def test_the_dictionary_of_results_is_what_a_run_holds(run: Run) -> None:
+    tables = {**run.tables, "findings": findings_table(run)}
+    assert {name: list(table.columns) for name, table in tables.items()} == results()
+
+
+def test_every_amount_has_its_unit(run: Run) -> None:
+    for name, table in run.tables.items():
+        for column in table.columns:
+            is_amount = pd.api.types.is_numeric_dtype(table[column]) and table[column].dtype != bool
+            if is_amount and column not in BY_ROW:
+                assert unit_of(column), f"{name}.{column}"
+
+
+def test_every_unit_is_used() -> None:
+    inputs = {column.column for columns in dictionary().values() for column in columns}
+    outputs = {column for columns in results().values() for column in columns}
+    inside = {"pv_cost_per_hour"}
+    used = {unit_of(column) for column in inputs | outputs | inside}
+    assert used >= set(UNITS)
