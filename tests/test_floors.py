@@ -11,7 +11,7 @@ PACKAGE = ROOT / "bundler"
 FILES = sorted(PACKAGE.rglob("*.py"))
 
 #: which stages each stage may import beside its own folder; ground: the files everybody may use
-GROUND = {"errors", "units", "tables", "case", "calendar", "choice", "learning"}
+GROUND = {"errors", "units", "tables", "case", "calendar", "choice", "learning", "nearest"}
 FLOORS: dict[str, set[str]] = {
     "read": set(),
     "check": set(),

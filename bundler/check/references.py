@@ -4,8 +4,9 @@ from collections.abc import Iterable, Iterator
 
 from bundler.calendar import STATION
 from bundler.case import Case
-from bundler.check.told import did_you_mean, error
+from bundler.check.told import error
 from bundler.errors import Finding
+from bundler.nearest import did_you_mean
 from bundler.tables import dictionary, rows
 
 

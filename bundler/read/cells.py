@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import date
 
 from bundler.errors import Finding
-from bundler.read.nearest import did_you_mean
+from bundler.nearest import did_you_mean
 from bundler.read.slips import SLIPS, shown
 from bundler.tables import Column
 

@@ -6,8 +6,8 @@ import pandas as pd
 
 from bundler.case import Case
 from bundler.errors import DataError
+from bundler.nearest import asked, nearest
 from bundler.read.files import Intake
-from bundler.read.nearest import asked, nearest
 from bundler.read.settings import NAME, read_settings
 from bundler.read.slips import SLIPS
 from bundler.read.tables import empty_table, read_table

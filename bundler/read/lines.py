@@ -4,8 +4,8 @@ import csv
 import io
 from dataclasses import dataclass
 
+from bundler.nearest import asked, nearest
 from bundler.read.files import Intake
-from bundler.read.nearest import asked, nearest
 from bundler.tables import Column
 
 

@@ -8,9 +8,9 @@ import yaml
 
 from bundler.case import Settings
 from bundler.errors import Finding
+from bundler.nearest import asked, nearest
 from bundler.read.cells import BadCellError, value_of
 from bundler.read.files import Intake, text_of
-from bundler.read.nearest import asked, nearest
 from bundler.read.slips import SLIPS
 from bundler.tables import Column, dictionary
 
