@@ -58,17 +58,15 @@ def outage_periods(case: Case) -> pd.DataFrame:
     return table[inside].rename(columns={"outage": "period"})
 
 
-def _gaps(
-    case: Case, unit: str, shut: list[tuple[float, float]], last: int
-) -> list[tuple[int, int]]:
+def _gaps(case: Case, shut: list[tuple[float, float]], last: int) -> list[tuple[float, float]]:
     """Return the stretches of on-line time of a unit, cut at each new year."""
     first_year = case.settings.planning_date.year
     last_year = case.settings.planning_date + timedelta(days=last)
-    cuts = {0, last}
+    cuts = {0.0, float(last)}
     for year in range(first_year + 1, last_year.year + 1):
-        cuts.add((date(year, 1, 1) - case.settings.planning_date).days)
+        cuts.add(float((date(year, 1, 1) - case.settings.planning_date).days))
     for start, end in shut:
-        cuts.update((int(start), int(end)))
+        cuts.update((start, end))
     edges = sorted(cut for cut in cuts if 0 <= cut <= last)
     pieces = zip(edges[:-1], edges[1:], strict=True)
     return [
@@ -82,10 +80,10 @@ def on_line_periods(case: Case, outages: pd.DataFrame) -> pd.DataFrame:
     """Return the stretches between outages, at most a calendar year each, for every unit."""
     rows = []
     for unit, last in sorted(end_of_life_days(case).items()):
-        own = outages[outages["unit"] == unit]
+        own = outages[outages["unit"].isin([unit, STATION])]
         shut = list(zip(own["start_days"], own["end_days"], strict=True))
         seen: dict[int, int] = {}
-        for start, end in _gaps(case, unit, shut, last):
+        for start, end in _gaps(case, shut, last):
             year = date_at(case, start).year
             seen[year] = seen.get(year, 0) + 1
             name = f"{unit}-{year}" + ("" if seen[year] == 1 else f"-{seen[year]}")

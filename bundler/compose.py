@@ -23,11 +23,11 @@ def choices_of(case: Case, keep_all: frozenset[str] = frozenset()) -> tuple[Choi
     """
     periods = all_periods(case)
     courses = build_courses(case, periods, keep_all)
-    bound = build_limits(case, courses.placements, courses.payments, periods)
+    bound = build_limits(case, courses.placements, courses.payments, courses.fits, periods)
     choices = Choices(
         periods=periods,
         placements=courses.placements,
-        ruled_out=with_series(courses.ruled_out, series_clashes(case, courses.placements)),
+        ruled_out=with_series(courses.ruled_out, series_clashes(case, courses.eligible)),
         courses=courses.courses,
         works=courses.works,
         limits=bound.rows.limits,

@@ -27,7 +27,7 @@ from bundler.program.build import build_program
 from bundler.read.folder import read_case
 from bundler.solve.answer import Solved
 from bundler.solve.highs import Options
-from bundler.solve.rank_fill import fewest_works, rank_fill
+from bundler.solve.rank_fill import fewest_works, full_cost, rank_fill
 from bundler.solve.search import search
 
 Progress = Callable[[str, float], None]
@@ -76,10 +76,9 @@ def load_case(folder: Path | str) -> tuple[Case, list[Finding]]:
 
 def baselines(choices: Choices) -> Baselines:
     """Return what doing nothing and the rank-and-fill list cost."""
-    nothing = choices.courses["course"].isin(fewest_works(choices))
     filled = rank_fill(choices)
-    cost = float(choices.courses.loc[nothing, "pv_cost"].sum())
-    return Baselines(cost, filled.pv_cost, filled.breach)
+    nothing = full_cost(choices, fewest_works(choices).to_numpy())
+    return Baselines(nothing, filled.pv_cost, filled.breach)
 
 
 def facts_of(choices: Choices, picked: Chosen) -> PlanFacts:
@@ -108,12 +107,13 @@ def _tables(
     yearly = yearly_risk(case, costing, parts, picked.works)
     idle = yearly_risk(case, costing, parts, none)
     load = loads.loads(choices, picked)
+    day_cost = choices.periods.set_index("period")["day_cost"]
     prices = solved.relaxed.prices
     told = reasons(choices, picked, prices, case.settings.currency)
-    close = closeness(costing, choices, parts, paid_in_all(choices, prices))
+    close = closeness(costing, choices, parts, paid_in_all(choices, prices, picked.extension_days))
     return {
         "work_list": works.work_list(case, choices, picked),
-        "deferrals": register.deferrals(case, choices, picked, yearly),
+        "deferrals": register.deferrals(case, courses.eligible, day_cost, picked, yearly),
         "loads": load,
         "prices": loads.prices(choices, prices, load),
         "ruled_out": choices.ruled_out,

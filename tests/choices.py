@@ -70,7 +70,7 @@ def choices(small: Small) -> Choices:
         courses=_frame(courses, "course", "component", "risk_pv_cost", "planned_pv_cost", "pv_cost"),
         works=_frame(works, "course", "placement"),
         limits=_frame(limits, "limit", "title", "measure", "resource", "period", "window", "amount",
-                      "base_amount", "extension_amount", "overtime"),
+                      "base_amount", "extension_amount", "overtime").assign(overtime_share=1.0),
         uses=_frame(uses, "limit", "placement", "amount"),
         access=_frame(sets, "access", "access_set", "pv_cost", "is_given").astype({"is_given": bool}),
         access_members=_frame(members, "access", "placement"),

@@ -1,21 +1,17 @@
 """From a case to placements, what is ruled out, and every course with its cost."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
 
-from bundler.calendar import date_at
-from bundler.calendar import spans as all_spans
 from bundler.case import Case
 from bundler.choice import FloatArray, IntArray
 from bundler.courses import costs
-from bundler.courses.candidates import candidates
 from bundler.courses.described import described
-from bundler.courses.eligible import split
-from bundler.courses.payments import add_costs, payments, planned_pv
+from bundler.courses.placed import Placed, barred, fitting_days, place
 from bundler.courses.risk import Exposure, Works, course_risk
-from bundler.courses.rules import counting, due_rules, forbidden, keep_pinned
+from bundler.courses.rules import counting, due_rules, keep_pinned
 from bundler.courses.sequences import DueRule, all_sequences
 from bundler.errors import NoPlanError
 
@@ -28,8 +24,9 @@ ASKED = {"needs": ["second"], "together": ["first", "second"], "before": ["first
 class Courses:
     """Placements, payments, courses (one row each) and works (course, placement).
 
-    fitting_days holds for each component the starts of the outages in which it could be worked
-    on [days from planning].
+    eligible holds every placement before any course is left out; fits every component, action
+    and outage whose plant conditions hold, whatever parts and drawings say; fitting_days for
+    each component the starts of these outages [days from planning].
     """
 
     placements: pd.DataFrame
@@ -37,6 +34,8 @@ class Courses:
     payments: pd.DataFrame
     courses: pd.DataFrame
     works: pd.DataFrame
+    eligible: pd.DataFrame
+    fits: pd.DataFrame
     fitting_days: dict[str, FloatArray]
 
 
@@ -72,47 +71,15 @@ class Costing:
         return self.known[key]
 
 
-def fitting_days(table: pd.DataFrame) -> dict[str, FloatArray]:
-    """Return for each component the starts of outages in which it could be worked on [days]."""
-    fits = table[table["has_conditions"] & table["is_outage"]]
-    return {str(name): np.unique(own["open_days"]) for name, own in fits.groupby("component")}
-
-
-def _placed(
-    case: Case, periods: pd.DataFrame
-) -> tuple[pd.DataFrame, pd.DataFrame, dict[str, FloatArray]]:
-    """Return placements without those forced out, what is ruled out, and fitting outages."""
-    table = candidates(case, periods, all_spans(case, periods))
-    placed, out = split(case, table)
-    hit = np.zeros(len(placed), dtype=bool)
-    by_component = placed.groupby("component").indices
-    for component, pins in case["pins"].groupby("component"):
-        rows = by_component.get(component, np.zeros(0, dtype=np.int64))
-        hit[rows] = forbidden(pins, placed.iloc[rows])
-    locked = placed[hit][["component", "action", "period"]].assign(
-        reason="lock", detail="forced out by a pin", ready_date="", earliest_date="", offer=""
-    )
-    placed = add_costs(case, placed[~hit].reset_index(drop=True))
-    out = pd.concat([out, locked], ignore_index=True)
-    return (
-        placed,
-        out.sort_values(["component", "action", "period"]).reset_index(drop=True),
-        fitting_days(table),
-    )
-
-
-def _steps(
-    part: pd.Series, own: pd.DataFrame, rules: tuple[DueRule, ...], pins: pd.DataFrame
-) -> IntArray:
-    """Return the courses of one component that keep its dates and pins."""
-    steps = all_sequences(
+def _steps(part: pd.Series, own: pd.DataFrame, rules: tuple[DueRule, ...]) -> IntArray:
+    """Return the courses of one component that keep its dates."""
+    return all_sequences(
         own["effect_days"].to_numpy(),
         own["done_days"].to_numpy(),
         most=int(part["most_works"]),
         rules=rules,
         end_days=float(part["end_days"]),
     )
-    return keep_pinned(steps, pins, own)
 
 
 def _stuck(part: pd.Series, own: pd.DataFrame, rules: tuple[DueRule, ...]) -> str:
@@ -129,23 +96,6 @@ def _stuck(part: pd.Series, own: pd.DataFrame, rules: tuple[DueRule, ...]) -> st
     )
 
 
-def _barred(
-    case: Case, own: pd.DataFrame, steps: IntArray, rules: tuple[DueRule, ...]
-) -> pd.DataFrame:
-    """Return the placements of one component that no course holds, because of dates or pins."""
-    held = np.isin(np.arange(len(own)), steps)
-    rows = own.loc[~held, ["component", "action", "period"]]
-    if not rules:
-        reason, detail = "lock", "a pin asks for other work"
-    else:
-        first = date_at(case, min(rule.first_due_days for rule in rules))
-        reason, detail = "statutory date", f"no course with it keeps every due date, first {first}"
-    earliest = date_at(case, own.loc[held, "start_days"].min()).isoformat() if held.any() else ""
-    return rows.assign(
-        reason=reason, detail=detail, ready_date="", earliest_date=earliest, offer=""
-    )
-
-
 def build_courses(
     case: Case, periods: pd.DataFrame, keep_all: frozenset[str] = frozenset()
 ) -> Courses:
@@ -155,32 +105,32 @@ def build_courses(
 
     Raises NoPlanError with one sentence a component that cannot keep its dates and pins.
     """
-    placed, out, fitting = _placed(case, periods)
-    placed["placement"] = np.arange(len(placed), dtype=np.int64)
-    paid = payments(case, placed)
-    placed["planned_pv_cost"] = planned_pv(case, placed, paid)
-    parts, asked = described(case), asked_families(case)
-    costing, due = Costing(case, periods, fitting), due_rules(case, parts)
+    ready = place(case, periods)
+    placed, parts, asked = ready.placed, described(case), asked_families(case)
+    costing, due = Costing(case, periods, fitting_days(ready.fits)), due_rules(case, parts)
     pins = {str(name): own for name, own in case["pins"].groupby("component")}
     rows_of = placed.groupby("component").indices
     tables: list[pd.DataFrame] = []
     stuck: list[str] = []
-    barred: list[pd.DataFrame] = [out]
+    out: list[pd.DataFrame] = [ready.ruled_out]
     for _, part in parts.iterrows():
         own = placed.iloc[rows_of.get(part["component"], np.zeros(0, dtype=np.int64))]
         rules = counting(due.get(part["component"], []), own)
-        steps = _steps(part, own, rules, pins.get(part["component"], case["pins"].iloc[:0]))
+        lawful = _steps(part, own, rules)
+        steps = keep_pinned(lawful, pins.get(part["component"], case["pins"].iloc[:0]), own)
         if len(steps) == 0:
             stuck.append(_stuck(part, own, rules))
             continue
-        barred.append(_barred(case, own, steps, rules))
+        out += barred(case, own, lawful, steps, rules)
         is_free = part["family"] not in asked and part["component"] not in keep_all
         tables.append(_own_courses(costing, part, own, steps, is_free))
     if stuck:
         raise NoPlanError("\n".join(stuck))
-    out = pd.concat(barred, ignore_index=True).sort_values(["component", "action", "period"])
-    out = out.reset_index(drop=True)
-    return _numbered(placed, out, paid, pd.concat(tables, ignore_index=True), fitting)
+    order = ["component", "action", "period"]
+    ruled_out = pd.concat(out, ignore_index=True).sort_values(order, ignore_index=True)
+    return _numbered(
+        replace(ready, ruled_out=ruled_out), costing, pd.concat(tables, ignore_index=True)
+    )
 
 
 def _own_courses(
@@ -204,11 +154,9 @@ def _own_courses(
     )
 
 
-def _numbered(
-    placed: pd.DataFrame, out: pd.DataFrame, paid: pd.DataFrame, courses: pd.DataFrame,
-    fitting: dict[str, FloatArray],
-) -> Courses:  # fmt: skip
+def _numbered(ready: Placed, costing: Costing, courses: pd.DataFrame) -> Courses:
     """Return the tables with courses and placements numbered, unused placements left out."""
+    placed, paid = ready.placed, ready.payments
     courses = courses.assign(course=np.arange(len(courses), dtype=np.int64))
     lengths = np.array([len(steps) for steps in courses["steps"]])
     flat = pd.DataFrame(
@@ -228,6 +176,6 @@ def _numbered(
     flat["placement"] = renumber[flat["placement"]]
     names = ["course", "component", "risk_pv_cost", "planned_pv_cost", "pv_cost"]
     return Courses(
-        kept, out, own_paid.reset_index(drop=True), courses[names], flat.reset_index(drop=True),
-        fitting,
+        kept, ready.ruled_out, own_paid.reset_index(drop=True), courses[names],
+        flat.reset_index(drop=True), placed, ready.fits, costing.fitting,
     )  # fmt: skip

@@ -95,15 +95,17 @@ def need_spans(works: pd.DataFrame, periods: pd.DataFrame, spans: pd.DataFrame) 
         for unit, needs in pairs.itertuples(index=False)
         if unit in by_unit
     ]
-    return pd.concat(tables, ignore_index=True)
+    names = [*KEY, "period", "span_start_days", "span_end_days", "longest_days", "has_conditions"]
+    return pd.concat(tables, ignore_index=True) if tables else pd.DataFrame(columns=names)
 
 
 def candidates(case: Case, periods: pd.DataFrame, spans: pd.DataFrame) -> pd.DataFrame:
     """Return one row a component, action and period of its unit, possible or not.
 
     The length of a work falls with the order of its outage in the series (unit theory).
-    Adds start_days (conditions hold, access is made and parts are there), end_days and
-    extension_days, the days by which the outage would have to be longer for this work alone.
+    Adds open_span_days (conditions hold and access is made), start_days (and parts are there),
+    end_days and extension_days, the days by which the outage would have to be longer for this
+    work alone.
     """
     works = possible_works(case)
     table = works.merge(need_spans(works, periods, spans), on=KEY)
@@ -114,7 +116,8 @@ def candidates(case: Case, periods: pd.DataFrame, spans: pd.DataFrame) -> pd.Dat
     )
     table["days"] = table["days"] * table["learning_ratio"]
     wait = table["family"].map(setup_days(case)).fillna(0.0).where(table["is_outage"], 0.0)
-    table["start_days"] = np.maximum(table["span_start_days"] + wait, table["ready_days"])
+    table["open_span_days"] = table["span_start_days"] + wait
+    table["start_days"] = np.maximum(table["open_span_days"], table["ready_days"])
     table["end_days"] = table["span_end_days"]
     short = table["days"] - (table["end_days"] - table["start_days"])
     table["extension_days"] = np.maximum(short, 0.0).round(6)

@@ -15,6 +15,7 @@ from bundler.risk.loss import (
     loss_by_cell,
     on_line_share_by_cell,
     standing_loss_by_cell,
+    wait_by_cell,
 )
 from bundler.risk.money import mean_discount_by_cell
 
@@ -32,6 +33,7 @@ def unit_time(case: Case, periods: pd.DataFrame, unit: str, end_days: float) -> 
     """Return the risk grid of a unit: no coarser than the setting, with every work date in it.
 
     While the unit (or the whole station) is shut down nothing is lost: on_line_share is 0 there.
+    What is common to all units is taken to be needed always.
     """
     steps = np.arange(0, end_days / DAYS_A_YEAR, case.settings.grid_years)
     own = periods[periods["unit"] == unit]
@@ -40,7 +42,7 @@ def unit_time(case: Case, periods: pd.DataFrame, unit: str, end_days: float) -> 
     dates = np.concatenate([shut["start_days"], shut["end_days"], middle[own["kind"] == ON_LINE]])
     inside = dates[(dates > 0) & (dates < end_days)] / DAYS_A_YEAR
     grid = np.unique(np.concatenate([steps, inside, [end_days / DAYS_A_YEAR]]).round(9))
-    years = shut[["start_days", "end_days"]].to_numpy() / DAYS_A_YEAR
+    years = (shut[["start_days", "end_days"]].to_numpy() / DAYS_A_YEAR).round(9)
     if unit == "station":
         years = np.zeros((0, 2))
     return UnitTime(
@@ -77,12 +79,16 @@ def exposure(case: Case, part: pd.Series, time: UnitTime, fitting_days: FloatArr
     value = float(part["day_value_cost_per_day"])
     stands = part["on_failure"] == "stand"
     mended = replace(effect, derate_share=0.0) if stands else effect
-    loss = loss_by_cell(mended, settings, grid, following, value)
+    share, flat = time.on_line_share, np.ones_like(time.discount)
+    real = wait_by_cell(grid, following, share, flat)
+    worth = wait_by_cell(grid, following, share, time.discount)
+    loss = loss_by_cell(mended, settings, real, value)
+    loss_worth = loss_by_cell(mended, settings, worth, value) * time.discount
     standing = standing_loss_by_cell(effect, grid, value)
-    share = time.on_line_share
     return Exposure(
-        grid, loss * share, standing * share, time.discount, part["on_failure"],
-        own_curve(case, part), float(part["age_years"]),
+        grid, loss * share, loss_worth * share, standing * share,
+        standing * share * time.discount, part["on_failure"], own_curve(case, part),
+        float(part["age_years"]),
     )  # fmt: skip
 
 
@@ -96,11 +102,9 @@ def works_of(part: pd.Series, own: pd.DataFrame, grid_years: FloatArray) -> Work
             continue
         own_life = part["life_years"] if np.isnan(life) else life
         own_shape = part["shape_ratio"] if np.isnan(shape) else shape
-        curves.append(
-            curve_from(
-                "weibull" if part["curve"] == "stepped" else part["curve"], own_life, own_shape
-            )
-        )
+        own_shape = 1.0 if np.isnan(own_shape) else own_shape
+        kind = "weibull" if part["curve"] == "stepped" else part["curve"]
+        curves.append(curve_from(kind, own_life, own_shape, part["guarantee_years"]))
     return Works(
         index.astype(np.int64),
         own["restoration_share"].to_numpy(dtype=float),
@@ -146,8 +150,8 @@ def useful(steps: IntArray, pv_cost: FloatArray, placements_count: int) -> np.nd
 def risk_key(sight: Exposure, works: Works) -> tuple[bytes | str | LifeCurve | float, ...]:
     """Return a key that is equal for components whose courses carry the same risk."""
     return (
-        sight.curve, sight.age_years, sight.on_failure, sight.loss_cost.tobytes(),
-        sight.standing_cost.tobytes(), sight.grid_years.tobytes(), works.index.tobytes(),
+        sight.curve, sight.age_years, sight.on_failure, sight.loss_pv_cost.tobytes(),
+        sight.standing_pv_cost.tobytes(), sight.grid_years.tobytes(), works.index.tobytes(),
         works.restoration_share.tobytes(), "".join(works.kinds), str(works.curves),
     )  # fmt: skip
 

@@ -15,13 +15,13 @@ RULED_OUT = (
 
 
 def _pinned(case: Case, table: pd.DataFrame) -> pd.Series:
-    """Return which rows are forced in by a person, so that a freeze does not stop them."""
+    """Return which rows a person has forced into their very outage, whatever the freeze."""
     pins = case["pins"]
-    forced = pins[pins["rule"] == "in"]
+    forced = pins[(pins["rule"] == "in") & (pins["outage"] != "")]
     hits = pd.Series(False, index=table.index)
     for pin in rows(forced):
         same = table["component"] == pin.component
-        same &= (pin.outage == "") | (table["period"] == pin.outage)
+        same &= table["period"] == pin.outage
         hits |= same & ((pin.action == "") | (table["action"] == pin.action))
     return hits
 
@@ -36,12 +36,12 @@ def reasons(case: Case, table: pd.DataFrame) -> pd.Series:
     """
     gate = table["open_days"] - table["design_days"]
     too_long = table["extension_days"] > table["max_extension_days"]
-    room = table["span_end_days"] - table["span_start_days"] + table["max_extension_days"]
+    room = table["span_end_days"] - table["open_span_days"] + table["max_extension_days"]
     checks = [
         ~table["has_conditions"],
         table["days"] > table["longest_days"],
         (table["freeze_days"] <= 0) & ~_pinned(case, table),
-        table["is_outage"] & (table["design_ready_days"] > gate),
+        table["is_outage"] & (table["design_months"] > 0) & (table["design_ready_days"] > gate),
         too_long & (table["days"] <= room),
         too_long,
     ]
@@ -57,7 +57,7 @@ def _named(needs: str, names: dict[str, str]) -> str:
 def _texts(table: pd.DataFrame, names: dict[str, str]) -> pd.Series:
     """Return one clause a row that says what stands against it, with its numbers."""
     late = table["ready_days"] - (table["end_days"] - table["days"] + table["max_extension_days"])
-    span = (table["span_end_days"] - table["span_start_days"]).fillna(0)
+    span = (table["span_end_days"] - table["open_span_days"]).fillna(0)
     design = table["design_ready_days"] - (table["open_days"] - table["design_days"])
     texts = {
         "condition": ["needs " + _named(text, names) for text in table["needs"]],

@@ -51,7 +51,8 @@ def add_costs(case: Case, placements: pd.DataFrame) -> pd.DataFrame:
 
 def _material(settings: Settings, table: pd.DataFrame) -> list[pd.DataFrame]:
     """Return the payments of material: in three stages for long lead times, else at delivery."""
-    staged = table["lead_months"] >= settings.staged_from_months
+    has_lead = table["lead_months"] > 0
+    staged = has_lead & (table["lead_months"] >= settings.staged_from_months)
     early, mid = settings.order_payment_share, settings.middle_payment_share
     lead = table["lead_days"].to_numpy()
     delivery = np.where(

@@ -16,14 +16,15 @@ class Exposure:
     """What a component's failures cost over time, and how it starts.
 
     grid_years [K+1] from the planning date; loss_cost [K] real money lost by one failure in each
-    cell, 0 while the unit is shut; standing_cost [K] by standing failed through each cell;
-    discount [K] mean discount factor of each cell.
+    cell, 0 while the unit is shut, and loss_pv_cost its present value; standing_cost and
+    standing_pv_cost [K] the same for standing failed through each cell.
     """
 
     grid_years: FloatArray
     loss_cost: FloatArray
+    loss_pv_cost: FloatArray
     standing_cost: FloatArray
-    discount: FloatArray
+    standing_pv_cost: FloatArray
     on_failure: str
     curve: LifeCurve
     age_years: float
@@ -72,8 +73,11 @@ def segments(exposure: Exposure, works: Works, steps: IntArray) -> Segments:
     changes = np.array([each is not None for each in works.curves] + [False])
     ends = np.append(works.index, cells)
     shares = np.append(works.restoration_share, 0.0)
+    idle = np.append((works.restoration_share == 0) & ~changes[:-1], False)
     for step in [*steps.T, np.full(count, -1)]:
         rows = np.flatnonzero(is_open)
+        if exposure.on_failure == "renew":  # what restores nothing leaves the renewals as they are
+            rows = rows[~idle[step[rows]]]
         end = ends[step[rows]]
         parts.append((rows, curve[rows], start[rows], age[rows], end))
         before = age[rows] + times[end] - times[start[rows]]
@@ -138,8 +142,8 @@ def course_risk(exposure: Exposure, works: Works, steps: IntArray) -> FloatArray
     """
     cut = segments(exposure, works, steps)
     found, codes = failures(exposure, works, cut)
-    money = found * (exposure.loss_cost * exposure.discount)
-    money += _standing(exposure, works, cut) * (exposure.standing_cost * exposure.discount)
+    money = found * exposure.loss_pv_cost
+    money += _standing(exposure, works, cut) * exposure.standing_pv_cost
     total = np.concatenate([np.zeros((len(money), 1)), np.cumsum(money, axis=1)], axis=1)
     value = total[codes, cut.end] - total[codes, cut.start]
     result: FloatArray = np.bincount(cut.row, weights=value, minlength=len(steps))

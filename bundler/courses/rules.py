@@ -38,7 +38,8 @@ def due_rules(case: Case, described: pd.DataFrame) -> dict[str, list[tuple[str, 
 
 def counting(rules: list[tuple[str, DueRule]], own: pd.DataFrame) -> tuple[DueRule, ...]:
     """Return the rules with the placements that count for each: the action, or full renewal."""
-    renewing = own["restoration_share"].to_numpy() >= 1
+    whole = (own["restoration_share"] >= 1) & (own["restoration_kind"] == "II")
+    renewing = whole.to_numpy()
     actions = own["action"].to_numpy()
     filled = []
     for action, rule in rules:

@@ -36,7 +36,7 @@ class ComponentView:
 
 def _paid(choices: Choices, prices: pd.DataFrame | None) -> pd.Series:
     """Return what each placement pays for added days and, at a plan's prices, for limits."""
-    days = paid_for_days(choices).set_index("placement")["paid_pv_cost"]
+    days = paid_for_days(choices, {}).set_index("placement")["paid_pv_cost"]
     if prices is None or prices.empty:
         return days
     price = prices.set_index("limit")["saved_pv_cost_per_unit"]
@@ -79,7 +79,8 @@ def view_component(case: Case, name: str, prices: pd.DataFrame | None = None) ->
     view = sight(costing, choices, part, paid)
     loss = view.exposure.loss_cost
     out = choices.ruled_out[choices.ruled_out["component"] == name]
-    failure = float(loss[loss > 0].mean()) if (loss > 0).any() else 0.0
+    on_line = loss > loss.max() / 2  # cells in which the unit is on line throughout
+    failure = float(loss[on_line].mean()) if on_line.any() else 0.0
     return ComponentView(
         part,
         failure,

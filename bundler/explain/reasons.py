@@ -37,10 +37,12 @@ def asked_by(choices: Choices, works: pd.DataFrame) -> pd.Series:
     return given.drop_duplicates("component").set_index("component")["by"]
 
 
-def _told(choices: Choices, made: pd.Series, prices: dict[tuple[str, Any], float]) -> pd.DataFrame:
+def _told(choices: Choices, picked: Chosen, prices: dict[tuple[str, Any], float]) -> pd.DataFrame:
     """Return every course with words, with added days and access of its own in its cost."""
-    limits, days = texts.paid_for_limits(choices, prices), texts.paid_for_days(choices)
-    days = pd.concat([days, texts.paid_for_access(choices, made)], ignore_index=True)
+    limits = texts.paid_for_limits(choices, prices)
+    days = texts.paid_for_days(choices, picked.extension_days)
+    opened = texts.paid_for_access(choices, picked.access["access"])
+    days = pd.concat([days, opened], ignore_index=True)
     table = choices.courses.copy()
     at = table["course"]
     table["pv_cost"] += texts.by_course(choices, days).reindex(at).to_numpy()
@@ -61,7 +63,7 @@ def reasons(
     access that nobody else opens; stopped_by names what that
     course would pay most for at the plan's prices.
     """
-    table = _told(choices, picked.access["access"], prices)
+    table = _told(choices, picked, prices)
     own = table[table["course"].isin(picked.courses["course"])].set_index("component")
     best = _cheapest(table)
     idle = _cheapest(table[table["text"] == NOTHING]).reindex(own.index)

@@ -1,8 +1,9 @@
 """Courses in words, and what they pay at the plan's prices."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from bundler.choice import Choices
@@ -53,13 +54,17 @@ def paid_for_limits(choices: Choices, prices: dict[tuple[str, Any], float]) -> p
     return uses[["placement", "limit", "title", "paid_pv_cost"]]
 
 
-def paid_for_days(choices: Choices) -> pd.DataFrame:
+def paid_for_days(choices: Choices, added_days: Mapping[str, float]) -> pd.DataFrame:
     """Return what each placement would pay for days by which it alone lengthens its outage.
 
-    Columns placement, title, paid_pv_cost.
+    Days that a plan adds anyway (`added_days` by outage) are not paid again. Columns placement,
+    title, paid_pv_cost.
     """
     price = choices.periods.set_index("period")["day_pv_cost"]
-    own = choices.placements[choices.placements["extension_days"] > 0]
+    own = choices.placements[choices.placements["extension_days"] > 0].copy()
+    there = own["period"].map(dict(added_days)).fillna(0.0)
+    own["extension_days"] = np.maximum(own["extension_days"] - there, 0.0)
+    own = own[own["extension_days"] > 0]
     days = own["extension_days"].round().astype(int).astype(str)
     return pd.DataFrame(
         {
@@ -87,9 +92,11 @@ def paid_for_access(choices: Choices, made: Iterable[str]) -> pd.DataFrame:
     )
 
 
-def paid_in_all(choices: Choices, prices: dict[tuple[str, Any], float]) -> pd.Series:
+def paid_in_all(
+    choices: Choices, prices: dict[tuple[str, Any], float], added_days: Mapping[str, float]
+) -> pd.Series:
     """Return what each placement pays for limits and added days together, by placement."""
-    both = pd.concat([paid_for_limits(choices, prices), paid_for_days(choices)])
+    both = pd.concat([paid_for_limits(choices, prices), paid_for_days(choices, added_days)])
     return both.groupby("placement")["paid_pv_cost"].sum()
 
 

@@ -14,7 +14,7 @@ def money(amount: float, currency: str) -> str:
 
 def _stopped(row: Mapping[Any, Any], currency: str) -> str:
     more = money(row["chosen_pv_cost"] - row["best_pv_cost"], currency)
-    by = row["stopped_by"] or "a rule between works"
+    by = row["stopped_by"] or "what it shares with other works"
     return f"By itself it would choose {row['best']}, {more} cheaper; held back by {by}."
 
 

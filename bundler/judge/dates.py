@@ -95,7 +95,7 @@ def periods_of(case: Case, ends: dict[str, float]) -> dict[str, Period]:
     outages = list(_outages(case, ends))
     found = {outage.name: outage for outage in outages}
     for unit, end in ends.items():
-        own = [outage for outage in outages if outage.unit == unit]
+        own = [outage for outage in outages if outage.unit in (unit, STATION)]
         found |= {period.name: period for period in _on_line(case, unit, end, own)}
     return found
 

@@ -55,7 +55,7 @@ def check_readiness(reading: Reading) -> Iterator[Breach]:
             continue
         drawn = day_after_months(planning, work.action.design_months)
         due = work.period.start - site.kinds[work.period.kind].design_days
-        if drawn > due + CLOSE_DAYS:
+        if work.action.design_months > 0 and drawn > due + CLOSE_DAYS:
             text = (
                 f"{work.name}: drawings are complete on {date_of(planning, drawn)}, "
                 f"{drawn - due:.0f} days after {date_of(planning, due)}."
@@ -75,7 +75,9 @@ def _matches(row: Any, work: Work) -> bool:
 
 
 def _is_pinned(site: Site, work: Work) -> bool:
-    return any(row.rule == "in" and _matches(row, work) for row in rows(site.case["pins"]))
+    return any(
+        row.rule == "in" and row.outage and _matches(row, work) for row in rows(site.case["pins"])
+    )
 
 
 def check_pins(reading: Reading) -> Iterator[Breach]:
@@ -131,7 +133,7 @@ def check_age_limits(reading: Reading) -> Iterator[Breach]:
         finishes = [
             work.finish
             for work in works.get(component.component, [])
-            if work.action.restoration_share == 1
+            if work.action.restoration_share == 1 and work.action.restoration_kind == "II"
         ]
         first = (limit - age_at_planning(site, component)) * YEAR_DAYS
         dates = (first, limit * YEAR_DAYS, 0.0)

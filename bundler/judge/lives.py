@@ -83,6 +83,8 @@ def stretches_of(
     found: list[Stretch] = []
     start, age, restored = 0.0, age_at_planning(site, component), 0.0
     for work in works:
+        if family.on_failure == "renew" and _leaves_all(work):
+            continue
         day = work.period.effect
         found.append(Stretch(start, day, age, life))
         before = age + (day - start) / YEAR_DAYS
@@ -92,6 +94,12 @@ def stretches_of(
         restored = age
         life = life.after(work.action)
     return [*found, Stretch(start, site.ends[component.unit], age, life)]
+
+
+def _leaves_all(work: Work) -> bool:
+    """Tell whether a work restores nothing and brings no new design."""
+    new = (work.action.new_life_years, work.action.new_shape_ratio)
+    return work.action.restoration_share == 0 and all(np.isnan(float(value)) for value in new)
 
 
 def steps_of(site: Site) -> dict[str, Steps]:

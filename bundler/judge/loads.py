@@ -88,7 +88,9 @@ def _crew_hours(reading: Reading, period: Period, resource: str, window: Span) -
     gross = hours * (days + reading.extension(period))
     base = site.base_hours(period.kind).get(resource, 0.0)
     overtime = reading.facts.overtime_hours.get((period.name, resource), 0.0)
-    return float(gross - base * share + overtime)
+    settings = site.settings
+    band = settings.overtime_share * hours * min(days, 7 * settings.overtime_weeks)
+    return float(max(gross - base * share, 0.0) + min(overtime, band))
 
 
 def check_overtime(reading: Reading) -> Iterator[Breach]:

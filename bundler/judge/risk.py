@@ -45,7 +45,7 @@ def component_risk_pv(
     edges = _edges(site, component, works, shut)
     is_exposed = _exposed(edges, shut)
     loss = _loss(site, component)
-    waits = _waits(site, component, edges)
+    waits = _waits(site, component, edges, is_exposed)
     mode = site.families[component.family].on_failure
     total = 0.0
     for stretch in stretches_of(site, component, works, steps):
@@ -107,7 +107,13 @@ def _exposed(edges: FloatArray, shut: list[Span]) -> NDArray[np.bool_]:
     return ~is_shut
 
 
-def _waits(site: Site, component: Any, edges: FloatArray) -> FloatArray:
+def _waits(
+    site: Site, component: Any, edges: FloatArray, is_exposed: NDArray[np.bool_]
+) -> FloatArray:
+    """Return the days on line from each cell's middle to the next chance of mending.
+
+    Discounted to the cell, so that a derate far ahead counts less.
+    """
     starts = [
         outage.start
         for outage in site.outages
@@ -116,7 +122,11 @@ def _waits(site: Site, component: Any, edges: FloatArray) -> FloatArray:
     middle = (edges[1:] + edges[:-1]) / 2
     chances = np.array([*sorted(starts), site.ends[component.unit]])
     next_chance = chances[np.minimum(np.searchsorted(chances, middle), len(chances) - 1)]
-    result: FloatArray = next_chance - middle
+    worth = _discount(site, middle)
+    days = np.diff(edges) * is_exposed * worth
+    passed = np.append(0.0, np.cumsum(days))
+    stop = np.searchsorted(edges, next_chance)
+    result: FloatArray = (passed[stop] - passed[1:] + days / 2) / worth
     return result
 
 

@@ -8,20 +8,25 @@ from bundler.case import Case
 KEY = ["access_set", "unit", "train", "period"]
 
 
-def access_members(case: Case, placements: pd.DataFrame) -> pd.DataFrame:
-    """Return which placement needs which access set of which outage.
+def access_needs(case: Case, works: pd.DataFrame) -> pd.DataFrame:
+    """Return which work in an outage needs which access set; work on line needs none.
 
-    Columns access (its name), the key columns and placement. Work on line needs none.
+    Adds access (its name) and access_set; train is empty where a set is not one a train.
     """
     sets = case["access_sets"][["access_set", "is_by_train"]]
     table = case["access_members"].drop(columns="file_row").merge(sets, on="access_set")
-    names = ["placement", "family", "unit", "train", "period", "span_start_days", "span_end_days"]
-    needs = placements.loc[placements["is_outage"], names].merge(table, on="family")
+    needs = works[works["is_outage"]].merge(table, on="family")
     needs["train"] = needs["train"].where(needs["is_by_train"], "")
     parts = [needs["period"], needs["access_set"], needs["train"]]
     needs["access"] = (
         parts[0] + "." + parts[1] + parts[2].map(lambda text: f".{text}" if text else "")
     )
+    return needs
+
+
+def access_members(case: Case, placements: pd.DataFrame) -> pd.DataFrame:
+    """Return which placement needs which access set: access, the key columns and placement."""
+    needs = access_needs(case, placements)[["access", *KEY, "placement"]]
     return needs.sort_values(["access", "placement"]).reset_index(drop=True)
 
 
@@ -32,8 +37,13 @@ def access_hours(case: Case) -> pd.DataFrame:
     return table.assign(labour_cost=table["work_hours"] * table["cost_per_hour"])
 
 
-def access(case: Case, members: pd.DataFrame, periods: pd.DataFrame) -> pd.DataFrame:
+def access(
+    case: Case, members: pd.DataFrame, fits: pd.DataFrame, periods: pd.DataFrame
+) -> pd.DataFrame:
     """Return one row an access set that some placement needs in an outage.
+
+    It spans all works whose conditions hold there, whether they are worth doing or not, so that
+    one family's worth never moves another's cost.
 
     Columns access, access_set, unit, train, period, span_start_days, span_end_days, cost (real),
     paid_days, pv_cost and is_given, true where the base scope makes it anyway.
@@ -42,7 +52,8 @@ def access(case: Case, members: pd.DataFrame, periods: pd.DataFrame) -> pd.DataF
         "span_start_days": ("span_start_days", "min"),
         "span_end_days": ("span_end_days", "max"),
     }
-    table = members.groupby(["access", *KEY], as_index=False).agg(**spans)
+    wide = access_needs(case, fits).groupby(["access", *KEY], as_index=False).agg(**spans)
+    table = wide[wide["access"].isin(set(members["access"]))].reset_index(drop=True)
     labour = access_hours(case).groupby("access_set")["labour_cost"].sum()
     sets = case["access_sets"].set_index("access_set")
     fixed = table["access_set"].map(sets["setup_cost"])

@@ -43,7 +43,7 @@ def area_limits(
     days = _head_days(hours, heads, "hours").merge(works[["placement", "area"]], on="placement")
     uses = days.groupby(["placement", "period", "area"], as_index=False)["amount"].sum()
     uses = uses.merge(members(windows, placements, "placement"), on=["placement", "period"])
-    opened = access.merge(access_hours(case), on="access_set")
+    opened = access[access["area"] != ""].merge(access_hours(case), on="access_set")
     opened = _head_days(opened, heads, "work_hours")
     opened["area"] = _area_name(opened["area"], opened["train"], case)
     sets = opened.groupby(["access", "period", "area"], as_index=False)["amount"].sum()
@@ -59,7 +59,8 @@ def area_limits(
     limits["limit"] = limits["period"] + ".area " + limits["resource"] + "." + limits["window"]
     limits["resource"] = "area " + limits["resource"]
     limits["title"] = "room in " + limits["resource"] + " in " + in_window(limits)
-    limits["step"], limits["step_amount"] = "room for 1 head", limits["crew_days"]
+    limits["step"] = "room for 1 head"
+    limits["step_amount"] = settings.shifts_count * limits["crew_days"]
     return LimitRows(
         limits.assign(measure="head_days"),
         uses[["limit", "placement", "amount"]],

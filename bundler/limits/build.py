@@ -28,11 +28,12 @@ class Binding:
 
 
 def build_limits(
-    case: Case, placements: pd.DataFrame, payments: pd.DataFrame, periods: pd.DataFrame
-) -> Binding:
-    """Return everything that limits or ties the placements."""
+    case: Case, placements: pd.DataFrame, payments: pd.DataFrame, fits: pd.DataFrame,
+    periods: pd.DataFrame,
+) -> Binding:  # fmt: skip
+    """Return everything that limits or ties the placements; `fits` as in `courses`."""
     members = access_sets.access_members(case, placements)
-    sets = access_sets.access(case, members, periods)
+    sets = access_sets.access(case, members, fits, periods)
     windows = period_windows(placements, periods)
     given = sets[~sets["is_given"]]
     rows = joined(

@@ -5,7 +5,7 @@ import pandas as pd
 
 from bundler.calendar import date_at
 from bundler.case import Case
-from bundler.limits.rows import LimitRows, no_uses
+from bundler.limits.rows import LimitRows, day_name, no_uses
 
 
 def chain_members(case: Case, placements: pd.DataFrame) -> pd.DataFrame:
@@ -40,8 +40,9 @@ def chain_limits(case: Case, placements: pd.DataFrame) -> LimitRows:
             inside = own[(own["start_days"] >= a) & (own["end_days"] <= b)]
             if inside["component"].nunique() < 2:
                 continue
-            name = f"{period}.chain {chain}.{a:.0f}-{b:.0f}"
-            limits.append((name, f"chain {chain}", str(period), f"{a:.0f}-{b:.0f}", b - a))
+            days = f"{day_name(a)}-{day_name(b)}"
+            name = f"{period}.chain {chain}.{days}"
+            limits.append((name, f"chain {chain}", str(period), days, b - a))
             uses.append(inside[["placement", "days"]].assign(limit=name))
     table = pd.DataFrame(limits, columns=["limit", "resource", "period", "window", "amount"])
     used = (
@@ -66,12 +67,17 @@ def _clash(case: Case, own: pd.DataFrame, most_longer: float) -> pd.DataFrame | 
     need, start, end = own["days"].sum(), own["start_days"].min(), own["end_days"].max()
     if len(own) < 2 or need <= end - start + most_longer:
         return None
+    has_lead = bool((own["lead_months"] > 0).any())
     wait = own["lead_days"].max() + case.settings.receive_days
     by, first = date_at(case, end - need - wait), date_at(case, own["approval_days"].max())
     detail = (
         f"{len(own)} works that follow each other need {need:.0f} d; from {date_at(case, start)} "
         f"there are {end - start:.0f} d, so {need - end + start:.0f} d are missing. "
-        f"For all of them the last order date is {by}, the earliest possible {first}"
+        + (
+            f"For all of them the last order date is {by}, the earliest possible {first}"
+            if has_lead
+            else ""
+        )
     )
     ready = own["ready_days"].max()
     return pd.DataFrame(

@@ -8,8 +8,8 @@ import pandas as pd
 from bundler.case import Case
 from bundler.choice import FloatArray
 from bundler.limits.access import access_hours
-from bundler.limits.rows import LimitRows, no_limits, no_uses
-from bundler.limits.windows import WHOLE, in_window, members
+from bundler.limits.rows import LimitRows, day_name, no_limits, no_uses
+from bundler.limits.windows import in_window, members
 
 
 def head_hours(case: Case) -> pd.DataFrame:
@@ -40,6 +40,18 @@ def placement_hours(case: Case, placements: pd.DataFrame) -> pd.DataFrame:
     return table[["placement", "period", "kind", "resource", "hours"]]
 
 
+def _overtime_share(case: Case, table: pd.DataFrame) -> pd.Series:
+    """Return how much of the outage's overtime may be worked inside each window [-].
+
+    The band may be used at its rate for so many weeks, so a short window holds only its part.
+    """
+    most = case.settings.overtime_weeks * 7
+    whole = (table["crew_days"] / table["crew_share"].where(table["crew_share"] > 0)).fillna(0.0)
+    longest = whole.clip(upper=most)
+    share: pd.Series = table["crew_days"].clip(upper=most) / longest.where(longest > 0)
+    return share.fillna(0.0)
+
+
 def crew_limits(
     case: Case, placements: pd.DataFrame, access: pd.DataFrame, windows: pd.DataFrame,
     periods: pd.DataFrame,
@@ -54,7 +66,9 @@ def crew_limits(
     )
     table["limit"] = table["period"] + "." + table["resource"] + "." + table["window"]
     table["base_amount"] = table["base_hours"] * table["crew_share"]
-    table["amount"] = table["day_hours"] * table["crew_days"] - table["base_amount"]
+    hours = table["day_hours"] * table["crew_days"]
+    table["amount"] = np.maximum(hours - table["base_amount"], 0.0)
+    table["overtime_share"] = _overtime_share(case, table)
     table["extension_amount"] = table["day_hours"]
     table["measure"] = "hours"
     table["title"] = table["name"] + " hours in " + in_window(table)
@@ -152,7 +166,14 @@ def _pool_rows(crews: pd.DataFrame, there: list[str], a: float, b: float) -> pd.
     row["amount"] = row["pool_heads_count"] * (b - a) - row["base_amount"]
     row["period"] = "+".join(there)
     row["title"] = "site heads (" + row["name"] + ") while " + " and ".join(there) + " overlap"
-    return row.assign(window=WHOLE, measure="head_days", step="1 head", step_amount=b - a)
+    return row.assign(
+        window=f"{day_name(a)}-{day_name(b)}", measure="head_days", step="1 head", step_amount=b - a
+    )
+
+
+def _pool_name(resource: pd.Series, period: pd.Series | str, window: pd.Series | str) -> pd.Series:
+    """Return the name of a pool's limit in one stretch of days."""
+    return "site." + resource + "." + period + "." + window
 
 
 def pool_limits(
@@ -169,10 +190,10 @@ def pool_limits(
         for items, store in ((pooled.works, uses), (pooled.sets, sets)):
             part = items[items["period"].isin(there)]
             amount = part["hours"] / part["head_hours"] * _share_inside(part, a, b)
-            name = "site." + part["resource"] + "." + "+".join(there)
+            name = _pool_name(part["resource"], "+".join(there), f"{day_name(a)}-{day_name(b)}")
             store.append(part.assign(amount=amount, limit=name))
     table = pd.concat(limits, ignore_index=True)
-    table["limit"] = "site." + table["resource"] + "." + table["period"]
+    table["limit"] = _pool_name(table["resource"], table["period"], table["window"])
     return LimitRows(
         table,
         pd.concat(uses, ignore_index=True)[["limit", "placement", "amount"]],

@@ -50,7 +50,11 @@ def pairs(case: Case, parts: pd.DataFrame) -> pd.DataFrame:
         unit = both["unit"] if "unit" in both else both["unit_second"]
         both = both[(unit == link["only_unit"]) | (link["only_unit"] == "")]
         both = both[both["component_first"] != both["component_second"]]
-        if link["first_family"] == link["second_family"]:
+        is_even = link["rule"] in ("apart", "together")
+        if is_even and (link["first_family"], link["first_action"]) == (
+            link["second_family"],
+            link["second_action"],
+        ):
             both = both[both["component_first"] < both["component_second"]]
         for first_name, second_name in zip(
             both["component_first"], both["component_second"], strict=True

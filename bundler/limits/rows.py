@@ -7,7 +7,7 @@ import pandas as pd
 
 LIMIT_COLUMNS = [
     "limit", "title", "measure", "resource", "period", "window", "amount", "base_amount",
-    "extension_amount", "overtime", "step", "step_amount",
+    "extension_amount", "overtime", "overtime_share", "step", "step_amount",
 ]  # fmt: skip
 
 
@@ -18,7 +18,8 @@ class LimitRows:
     limits : limit, title (words), measure (hours, head_days, days, person_msv, cost), resource,
         period, window, amount (what is left for choice), base_amount (used by base scope),
         extension_amount (more of it for each day of extension of the period), overtime (name of
-        the overtime band that adds to it, or ""), step and step_amount (what a person would add
+        the overtime band that adds to it, or "") with overtime_share (part of the band that
+        can be worked in it), step and step_amount (what a person would add
         to it at once, in words and in its measure).
     uses : limit, placement, amount.
     access_uses : limit, access, amount.
@@ -27,6 +28,11 @@ class LimitRows:
     limits: pd.DataFrame
     uses: pd.DataFrame
     access_uses: pd.DataFrame
+
+
+def day_name(days: float) -> str:
+    """Return a day as text for names: without a point where it is whole."""
+    return f"{days:.3f}".rstrip("0").rstrip(".")
 
 
 def no_uses(item: str) -> pd.DataFrame:
@@ -51,6 +57,7 @@ def tidy(limits: pd.DataFrame) -> pd.DataFrame:
         "base_amount": 0.0,
         "extension_amount": 0.0,
         "overtime": "",
+        "overtime_share": 1.0,
         "step": "1 more",
         "step_amount": 1.0,
     }
@@ -63,10 +70,11 @@ def tidy(limits: pd.DataFrame) -> pd.DataFrame:
 def joined(parts: list[LimitRows]) -> LimitRows:
     """Return all limits in one, sorted by name, without limits that nothing uses."""
     uses = pd.concat([part.uses for part in parts], ignore_index=True)
-    uses = uses[uses["amount"] > 0]
-    access_uses = pd.concat([part.access_uses for part in parts], ignore_index=True)
-    access_uses = access_uses[access_uses["amount"] > 0]
     limits = pd.concat([tidy(part.limits) for part in parts], ignore_index=True)
+    uses = uses[(uses["amount"] > 0) & uses["limit"].isin(limits["limit"])]
+    access_uses = pd.concat([part.access_uses for part in parts], ignore_index=True)
+    is_known = access_uses["limit"].isin(limits["limit"])
+    access_uses = access_uses[(access_uses["amount"] > 0) & is_known]
     limits = limits[limits["limit"].isin(set(uses["limit"]) | set(access_uses["limit"]))]
     return LimitRows(
         limits.sort_values("limit").reset_index(drop=True),

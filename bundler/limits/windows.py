@@ -3,6 +3,8 @@
 import numpy as np
 import pandas as pd
 
+from bundler.limits.rows import day_name
+
 WHOLE = "all"
 
 
@@ -21,7 +23,7 @@ def period_windows(placements: pd.DataFrame, periods: pd.DataFrame) -> pd.DataFr
     spans = spans[is_part].reset_index(drop=True)
     spans = spans.rename(columns={"span_start_days": "from_days", "span_end_days": "to_days"})
     first, last = spans["from_days"] - spans["open_days"], spans["to_days"] - spans["open_days"]
-    spans["window"] = [f"{a:.0f}-{b:.0f}" for a, b in zip(first, last, strict=True)]
+    spans["window"] = [f"{day_name(a)}-{day_name(b)}" for a, b in zip(first, last, strict=True)]
     used = periods[periods["period"].isin(placements["period"])]
     whole = pd.DataFrame(
         {

@@ -5,16 +5,14 @@ import pandas as pd
 
 from bundler.calendar import dates_at
 from bundler.case import Case
-from bundler.choice import Choices
 from bundler.plan.chosen import Chosen
 from bundler.tables import words
 
 LEFT_OUT = "not in plan"
 
 
-def _chances(choices: Choices) -> pd.DataFrame:
+def _chances(table: pd.DataFrame) -> pd.DataFrame:
     """Return every outage into which work that restores a component could go, in time order."""
-    table = choices.placements
     able = table[table["is_outage"] & (table["restoration_share"] > 0)]
     able = able.sort_values(["component", "open_days", "planned_pv_cost", "placement"])
     return able.drop_duplicates(["component", "period"])
@@ -37,9 +35,9 @@ def _carried(yearly: pd.DataFrame, first: pd.DataFrame) -> pd.DataFrame:
     return rows
 
 
-def _firsts(case: Case, choices: Choices, picked: Chosen) -> pd.DataFrame:
+def _firsts(case: Case, eligible: pd.DataFrame, picked: Chosen) -> pd.DataFrame:
     """Return for each component its first chance and its first restoring work in the plan."""
-    chances = _chances(choices)
+    chances = _chances(eligible)
     first = chances.drop_duplicates("component").set_index("component")
     works = picked.works[picked.works["restoration_share"] > 0].sort_values("open_days")
     done = works.drop_duplicates("component").set_index("component")
@@ -62,7 +60,9 @@ def _firsts(case: Case, choices: Choices, picked: Chosen) -> pd.DataFrame:
     return table[table["is_later"]].reset_index()
 
 
-def _next_chance(choices: Choices, picked: Chosen, table: pd.DataFrame) -> pd.DataFrame:
+def _next_chance(
+    eligible: pd.DataFrame, picked: Chosen, table: pd.DataFrame, day_cost: pd.Series
+) -> pd.DataFrame:
     """Return the next outage that fits each deferred work, with its real cost.
 
     Where the plan does the work later, that work; else the cheapest work at the next chance
@@ -70,33 +70,35 @@ def _next_chance(choices: Choices, picked: Chosen, table: pd.DataFrame) -> pd.Da
     lengthen the outage, in real money.
     """
     ours = table[["component", "from_days", "to_period"]]
-    left = _chances(choices).merge(ours[ours["to_period"].isna()], on="component")
+    left = _chances(eligible).merge(ours[ours["to_period"].isna()], on="component")
     left = left[left["open_days"] > left["from_days"]]
     kept = picked.works.merge(
         ours, left_on=["component", "period"], right_on=["component", "to_period"]
     )
     later = pd.concat([left, kept], ignore_index=True)
     later = later.sort_values(["component", "open_days"]).drop_duplicates("component")
-    days = choices.periods.set_index("period")["day_cost"]
     later = later.assign(
         added_days=later["extension_days"],
-        next_cost=later["cost"] + later["extension_days"] * later["period"].map(days),
+        next_cost=later["cost"] + later["extension_days"] * later["period"].map(day_cost),
     )
     return later.set_index("component")[
         ["period", "action", "open_days", "added_days", "next_cost"]
     ]
 
 
-def deferrals(case: Case, choices: Choices, picked: Chosen, yearly: pd.DataFrame) -> pd.DataFrame:
+def deferrals(
+    case: Case, eligible: pd.DataFrame, day_cost: pd.Series, picked: Chosen, yearly: pd.DataFrame
+) -> pd.DataFrame:
     """Return the deferral register, the largest risk carried per year first.
 
-    One row a component whose work could have gone into an outage and did not. The risk carried
-    is expected real money lost in the years from that outage up to the planned work, or to the
-    end of life where it is left out.
+    `eligible` holds every placement that could be, worth it or not; `day_cost` the real cost of a
+    day more by outage. One row a component whose work could have gone into an outage and did not.
+    The risk carried is expected real money lost in the years from that outage up to the planned
+    work, or to the end of life where it is left out.
     """
-    table = _firsts(case, choices, picked)
+    table = _firsts(case, eligible, picked)
     carried = _carried(yearly, table)
-    chance = _next_chance(choices, picked, table)
+    chance = _next_chance(eligible, picked, table, day_cost)
     table = table.join(carried, on="component").join(chance.add_prefix("chance_"), on="component")
     families = case["families"][["family", "name", "worst_event", "has_injury_risk"]]
     table = table.merge(families, on="family", how="left")

@@ -21,7 +21,8 @@ def loads(choices: Choices, picked: Chosen) -> pd.DataFrame:
     table = choices.limits.copy()
     table["used_amount"] = table["limit"].map(used).fillna(0.0) + table["base_amount"]
     days = table["period"].map(picked.extension_days).fillna(0.0)
-    table["overtime_hours"] = table["overtime"].map(picked.overtime_hours).fillna(0.0)
+    worked = table["overtime"].map(picked.overtime_hours).fillna(0.0)
+    table["overtime_hours"] = worked * table["overtime_share"]
     longer = table["extension_amount"] * days
     table["limit_amount"] = (
         table["amount"] + table["base_amount"] + longer + table["overtime_hours"]

@@ -19,18 +19,20 @@ def _access_names(choices: Choices, works: pd.DataFrame) -> pd.Series:
 def work_list(case: Case, choices: Choices, picked: Chosen) -> pd.DataFrame:
     """Return the works in order of outage and day: what, where, when, by which parts and crews.
 
-    One row a work. start_date and end_date are the first and last day on which it can be done;
+    One row a work. start_date and end_date are the first and last day on which it can be done,
+    with the days by which its outage is lengthened;
     hours are direct hours of trades and cranes with learning.
     """
     works = picked.works
     families = case["families"][["family", "name", "area"]]
     hours = works["work_hours"].fillna(0.0) * works["learning_ratio"]
     table = works.merge(families, on="family")
+    longer = table["period"].map(picked.extension_days).fillna(0.0)
     return pd.DataFrame(
         {
             "period": table["period"],
             "start_date": dates_at(case, table["start_days"]),
-            "end_date": dates_at(case, table["end_days"]),
+            "end_date": dates_at(case, table["end_days"] + longer),
             "component": table["component"],
             "unit": table["unit"],
             "family": table["family"],

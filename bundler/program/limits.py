@@ -7,7 +7,7 @@ from bundler.program.model import Program
 from bundler.tables import rows
 
 NAME = "limits"
-FORMULA = "sum use[p,r] z[p] + sum use[s,r] y[s] <= amount[r] + per_day[r] e[o] + t[r]"
+FORMULA = "sum use[p,r] z[p] + sum use[s,r] y[s] <= amount[r] + per_day[r] e[o] + part[r] t[r]"
 PRICE = "what one more unit of the limit would save"
 
 
@@ -46,5 +46,5 @@ def add(program: Program) -> None:
         if limit.extension_amount > 0 and limit.period in program.e:
             terms.append((program.e[limit.period], -limit.extension_amount))
         if limit.overtime in program.t:
-            terms.append((program.t[limit.overtime], -1.0))
+            terms.append((program.t[limit.overtime], -limit.overtime_share))
         program.add_row(NAME, limit.limit, terms, "<=", limit.amount)

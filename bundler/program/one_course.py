@@ -4,7 +4,7 @@ from bundler.program.model import Program
 
 NAME = "one_course"
 FORMULA = "sum over courses q of c: x[c,q] = 1"
-PRICE = "least cost of the component at the plan's prices"
+PRICE = "none: every component follows a course, whatever it costs"
 
 
 def add(program: Program) -> None:

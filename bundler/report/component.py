@@ -94,10 +94,11 @@ def _turns(view: ComponentView, console: Console) -> None:
         return
     for row in rows(view.turns):
         years = row.life_ratio * view.part["life_years"]
+        told = "" if np.isnan(years) else f" ({years:.3g} years)"
         console.print(
             f"The decision ({row.decision}) turns to {row.turns_to} "
             f"if its life is {row.life_ratio:.3g} of the "
-            f"assumed one ({years:.3g} years)."
+            f"assumed one{told}."
         )
     if (view.turns["life_ratio"] - 1).abs().min() <= CLOSE_SHARE:
         reading = view.part["indicator"] or "a reading of its condition"
@@ -132,7 +133,13 @@ def show_component(case: Case, name: str, plan_folder: Path, console: Console) -
             "Run plan first, or name one with --plan."
         )
     else:
-        row = told[told["component"] == name].iloc[0]
+        own = told[told["component"] == name]
+        if own.empty:
+            raise BundlerError(
+                f"The plan in {plan_folder} does not know {name}; it is of another station. "
+                "Run plan for this one, or name its folder with --plan."
+            )
+        row = own.iloc[0]
         console.print(f"[bold]Plan:[/bold] {row['decision']}. {row['sentence']}")
     _courses(view, console, currency)
     _turns(view, console)

@@ -28,6 +28,11 @@ def _plain(title: str, *columns: str) -> Table:
     return table
 
 
+def _share(part: float, whole: float) -> str:
+    """Return a part of a whole in per cent; a dash where there is no whole."""
+    return f"{part / whole:.0%}" if whole > 0 else "-"
+
+
 def _headline(run: Run) -> Text:
     solved, unit = run.solved, run.case.settings.currency
     parts = costs(run)
@@ -41,10 +46,12 @@ def _headline(run: Run) -> Text:
     )
     text.append(f"{solved.gap_share:.2%} of the best there is (status: {solved.status}).\n")
     text.append(f"Only what law and pins ask for: {money(parts['nothing_pv_cost'], unit)} ")
-    text.append(f"(the plan saves {money(saved, unit)}, {saved / parts['nothing_pv_cost']:.0%}). ")
+    text.append(
+        f"(the plan saves {money(saved, unit)}, {_share(saved, parts['nothing_pv_cost'])}). "
+    )
     fill = parts["rank_fill_pv_cost"]
     text.append(
-        f"Rank-and-fill list: {money(fill, unit)} (the plan saves {(fill - total) / fill:.0%}"
+        f"Rank-and-fill list: {money(fill, unit)} (the plan saves {_share(fill - total, fill)}"
     )
     text.append("; the list breaks limits).\n" if run.baselines.rank_fill_breach > 1e-6 else ").\n")
     names = (("risk", "risk carried"), ("planned", "work"), ("access", "access"),

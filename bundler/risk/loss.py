@@ -23,23 +23,39 @@ class FailureEffect:
 def loss_by_cell(
     effect: FailureEffect,
     settings: Settings,
-    grid_years: FloatArray,
-    next_fitting_years: FloatArray,
+    wait_days: FloatArray,
     day_value_cost: float,
 ) -> FloatArray:
     """Return the real money lost by one failure in the middle of each cell [K].
 
     Forced repair, lost output, the fixed cost of a forced outage by its chance, and the derate
-    until the next outage in which it can be mended (`next_fitting_years` [K]).
+    over the days on line until it can be mended (`wait_days` [K], from `wait_by_cell`).
     """
     fixed = (
         settings.forced_repair_ratio * effect.repair_cost
         + effect.forced_days * day_value_cost
         + effect.forced_outage_chance * settings.forced_outage_cost
     )
+    result: FloatArray = fixed + effect.derate_share * day_value_cost * wait_days
+    return result
+
+
+def wait_by_cell(
+    grid_years: FloatArray,
+    next_fitting_years: FloatArray,
+    on_line_share: FloatArray,
+    discount: FloatArray,
+) -> FloatArray:
+    """Return the days on line from the middle of each cell to the next fitting outage [K].
+
+    `next_fitting_years` [K] are grid points. Each day is discounted to the cell it is counted
+    from: with `discount` [K] all 1 the days are real ones.
+    """
     grid = np.asarray(grid_years, dtype=float)
-    wait = np.maximum(next_fitting_years - (grid[1:] + grid[:-1]) / 2, 0.0) * DAYS_A_YEAR
-    result: FloatArray = fixed + effect.derate_share * day_value_cost * wait
+    days = np.diff(grid) * DAYS_A_YEAR * on_line_share * discount
+    passed = np.append(0.0, np.cumsum(days))
+    stop = np.searchsorted(grid, np.asarray(next_fitting_years) - 1e-9)
+    result: FloatArray = np.maximum(passed[stop] - passed[1:] + days / 2, 0.0) / discount
     return result
 
 

@@ -9,13 +9,11 @@ class Relaxed:
     """The answer of the relaxed problem.
 
     bound_pv_cost is proven: no plan costs less. prices holds the saving of one more unit of each
-    row's amount, by (rule, key), zero or above for <= rows; reduced_pv_cost what each course
-    costs above the cheapest for its component at these prices.
+    row's amount, by (rule, key), zero or above; rows that are equations have none.
     """
 
     bound_pv_cost: float
     prices: dict[tuple[str, Any], float]
-    reduced_pv_cost: dict[int, float]
     seconds: float
 
 

@@ -85,11 +85,10 @@ def run(
 
 
 def relax(program: Program, options: Options) -> Relaxed:
-    """Return the bound, prices and reduced costs of the relaxed problem."""
+    """Return the bound and the prices of the relaxed problem."""
     start = time.perf_counter()
     stats = run(program, options, is_integer=False)
     if stats.status != LpSolveStatus.Optimal:
         raise SolverError("The relaxed problem was not solved in time. Allow more time.")
     prices = {key: max(-(row.pi or 0.0), 0.0) for key, row in program.rows.items()}
-    reduced = {q: float(x.dj or 0.0) for q, x in program.x.items()}
-    return Relaxed(float(stats.objective or 0.0), prices, reduced, time.perf_counter() - start)
+    return Relaxed(float(stats.objective or 0.0), prices, time.perf_counter() - start)

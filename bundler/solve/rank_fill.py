@@ -159,6 +159,22 @@ def fewest_works(choices: Choices) -> pd.Series:
     return table.groupby("component")["course"].first()
 
 
+def full_cost(choices: Choices, courses: IntArray) -> float:
+    """Return what courses cost with the access they open and the days they need [present value].
+
+    Limits and links are not looked at.
+    """
+    cost = float(choices.courses.loc[choices.courses["course"].isin(courses), "pv_cost"].sum())
+    placed = choices.works.loc[choices.works["course"].isin(courses), "placement"]
+    sets = choices.access_members.loc[choices.access_members["placement"].isin(placed), "access"]
+    is_paid = choices.access["access"].isin(sets) & ~choices.access["is_given"]
+    works = choices.placements[choices.placements["placement"].isin(placed)]
+    days = works.groupby("period")["extension_days"].max()
+    price = choices.periods.set_index("period")["day_pv_cost"]
+    longer = float((days * price.reindex(days.index)).sum())
+    return cost + float(choices.access.loc[is_paid, "pv_cost"].sum()) + longer
+
+
 @dataclass(frozen=True)
 class RankFill:
     """The list: its courses, its cost, and by how much it still breaks rows (0: it holds)."""

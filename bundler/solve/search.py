@@ -36,9 +36,8 @@ def _solved(program: Program, relaxed: Relaxed, objective: float, bound: float) 
 def search(program: Program, options: Options, progress: Progress) -> Solved:
     """Return a plan with its proven gap.
 
-    The relaxed problem gives a bound, the price of every limit and the reduced cost of every
-    course; the whole integer program then gives the plan, to the gap asked for. The better of
-    both bounds counts.
+    The relaxed problem gives a bound and the price of every limit; the whole integer program then
+    gives the plan, to the gap asked for. The better of both bounds counts.
 
     Raises NoPlanError when no plan keeps every row, SolverError when the time gives none.
     """

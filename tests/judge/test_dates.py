@@ -23,7 +23,7 @@ def test_outages_lie_in_the_life_of_their_unit() -> None:
     assert ends_of(case) == {"station": END, "U1": END, "U2": O2 + 39}
 
 
-def test_time_on_line_is_cut_at_new_year_and_at_own_outages() -> None:
+def test_time_on_line_is_cut_at_new_year_and_at_outages() -> None:
     more = [
         outage("O3", "U1", "2031-06-01", 40.0),
         outage("O4", "U1", "2031-08-05", 40.0),
@@ -35,7 +35,8 @@ def test_time_on_line_is_cut_at_new_year_and_at_own_outages() -> None:
     assert periods["U1-2031"].end == periods["O3"].start
     assert periods["U1-2031-2"].start == periods["O4"].end
     assert "U1-2031-3" not in periods
-    assert periods["U1-2035"].end - periods["U1-2035"].start == 365
+    assert periods["U1-2035"].end == periods["S1"].start
+    assert periods["U1-2035-2"].start == periods["S1"].end
     assert periods["station-2035-2"].start == periods["S1"].end
     assert periods["U1-2027"].effect == 182.5
     assert periods["U1-2046"].end == END

@@ -24,7 +24,7 @@ def test_crews_of_the_window() -> None:
     assert found[0].amount == pytest.approx(100.0)
     assert "1300.0 h are planned, 1200.0 h are there" in found[0].text
     assert broken(case, P1, extension={"O1": 2.5}) == []
-    assert broken(case, P1, overtime={("O1", "M"): 100.0}) == ["overtime"]
+    assert broken(case, P1, overtime={("O1", "M"): 100.0}) == ["crews", "overtime"]
 
 
 def test_crews_of_the_whole_outage() -> None:

@@ -65,11 +65,17 @@ def test_the_sum_is_over_all_components_and_station_wide_outages_shut_all() -> N
     assert risk(case) == pytest.approx(hand, rel=1e-9)
 
 
+def waited(t: float, *spans: tuple[float, float]) -> float:
+    """Return the days of spans after t [years], each discounted to t: (1 - v^x) / ln 1.05."""
+    inside = [(max(low / Y, t), high / Y) for low, high in spans if high / Y > t]
+    return sum((1.05 ** (t - low) - 1.05 ** (t - high)) / np.log(1.05) * Y for low, high in inside)
+
+
 def test_derate_lasts_until_the_next_fitting_outage() -> None:
     case = small(RATE, **pump(curve="weibull", life_years=30.0, shape_ratio=3.0, derate_share=0.1))
     rate = weibull_rate(3.0, 30.0, 20.0)
-    hand = integral(lambda t: rate(t) * (700 + 10 * (O1 - t * Y)), EXPOSED[0])
-    hand += integral(lambda t: rate(t) * (700 + 10 * (END - t * Y)), EXPOSED[1])
+    hand = integral(lambda t: rate(t) * (700 + 10 * waited(t, EXPOSED[0])), EXPOSED[0])
+    hand += integral(lambda t: rate(t) * (700 + 10 * waited(t, EXPOSED[1])), EXPOSED[1])
     assert risk(case) == pytest.approx(hand, rel=1e-5)
     never = edited("actions", 0, conditions="Q")
     case = small(
@@ -77,7 +83,7 @@ def test_derate_lasts_until_the_next_fitting_outage() -> None:
         **pump(curve="weibull", life_years=30.0, shape_ratio=3.0, derate_share=0.1),
         actions=never,
     )
-    hand = integral(lambda t: rate(t) * (700 + 10 * (END - t * Y)), *EXPOSED)
+    hand = integral(lambda t: rate(t) * (700 + 10 * waited(t, *EXPOSED)), *EXPOSED)
     assert risk(case) == pytest.approx(hand, rel=1e-5)
 
 

@@ -114,10 +114,10 @@ def test_pool_where_outages_overlap() -> None:
     choices = tables(
         case(**one_unit(units=units, outages=outages, components=components, resources=resources))
     )
-    row = limit(choices, "site.M.P1+P2")
+    row = limit(choices, "site.M.P1+P2.761-771")
     assert row["amount"] == pytest.approx(120)
     # 140 head days each, spread over the 30 days of D; 5 of them lie in the overlap
-    assert used(choices, "site.M.P1+P2") == pytest.approx([140 * 5 / 30] * 2)
+    assert used(choices, "site.M.P1+P2.761-771") == pytest.approx([140 * 5 / 30] * 2)
 
 
 def test_access_is_paid_once_and_base_scope_may_give_it() -> None:
