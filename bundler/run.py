@@ -2,7 +2,7 @@
 
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pandas as pd
@@ -17,12 +17,13 @@ from bundler.courses.yearly import yearly_risk
 from bundler.errors import DataError, Finding
 from bundler.explain.closeness import closeness
 from bundler.explain.reasons import reasons
-from bundler.explain.texts import paid_in_all
+from bundler.explain.texts import own_payments
 from bundler.judge.judge import judge
 from bundler.judge.verdict import Breach, PlanFacts
 from bundler.plan import deferrals as register
 from bundler.plan import loads, works, years
 from bundler.plan.chosen import Chosen, chosen, cost_parts
+from bundler.plan.series import ordered_in_time
 from bundler.program.build import build_program
 from bundler.read.folder import read_case
 from bundler.solve.answer import Solved
@@ -31,6 +32,11 @@ from bundler.solve.rank_fill import fewest_works, full_cost, rank_fill
 from bundler.solve.search import search
 
 Progress = Callable[[str, float], None]
+#: the tables of a run, by name
+RESULTS = (
+    "work_list", "deferrals", "loads", "prices", "ruled_out", "reasons", "risk_by_year",
+    "cash_flow", "orders", "outages",
+)  # fmt: skip
 
 
 def silent(stage: str, share: float) -> None:
@@ -107,12 +113,13 @@ def _tables(
     yearly = yearly_risk(case, costing, parts, picked.works)
     idle = yearly_risk(case, costing, parts, none)
     load = loads.loads(choices, picked)
+    listed = replace(picked, works=ordered_in_time(case, picked))
     day_cost = choices.periods.set_index("period")["day_cost"]
     prices = solved.relaxed.prices
     told = reasons(choices, picked, prices, case.settings.currency)
-    close = closeness(costing, choices, parts, paid_in_all(choices, prices, picked.extension_days))
+    close = closeness(costing, choices, parts, own_payments(choices, picked), told)
     return {
-        "work_list": works.work_list(case, choices, picked),
+        "work_list": works.work_list(case, choices, listed),
         "deferrals": register.deferrals(case, courses.eligible, day_cost, picked, yearly),
         "loads": load,
         "prices": loads.prices(choices, prices, load),
@@ -120,7 +127,7 @@ def _tables(
         "reasons": told.merge(close, on="component"),
         "risk_by_year": years.risk_by_year(yearly, idle),
         "cash_flow": works.cash_flow(case, courses.payments, picked),
-        "orders": works.orders(case, picked),
+        "orders": works.orders(case, listed),
         "outages": years.outages(case, choices, picked),
     }
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
+from bundler.calendar import date_at
 from bundler.case import Case
 from bundler.choice import FloatArray, IntArray
 from bundler.courses import costs
@@ -14,6 +15,7 @@ from bundler.courses.risk import Exposure, Works, course_risk
 from bundler.courses.rules import counting, due_rules, keep_pinned
 from bundler.courses.sequences import DueRule, all_sequences
 from bundler.errors import NoPlanError
+from bundler.tables import rows
 
 #: which side of each link other components ask for; such work is kept even if it costs more
 ASKED = {"needs": ["second"], "together": ["first", "second"], "before": ["first"],
@@ -82,18 +84,26 @@ def _steps(part: pd.Series, own: pd.DataFrame, rules: tuple[DueRule, ...]) -> In
     )
 
 
-def _stuck(part: pd.Series, own: pd.DataFrame, rules: tuple[DueRule, ...]) -> str:
-    """Return the sentence for a component that has no course at all."""
-    first = (
-        ""
-        if own.empty
-        else f" Its first possible work ends {own['done_days'].min():.0f} d from planning."
-    )
-    due = "".join(f" Due {rule.first_due_days:.0f} d from planning." for rule in rules)
-    return (
-        f"{part['component']}: no choice of works keeps its statutory dates, age limit and pins."
-        f"{first}{due} Give it a window in time, or correct the date or the pin."
-    )
+def _stuck(
+    case: Case, part: pd.Series, lawful: IntArray, rules: tuple[DueRule, ...], out: pd.DataFrame
+) -> str:
+    """Return the sentence for a component that has no course at all: which pin or date, and why."""
+    name = part["component"]
+    if len(lawful) == 0:
+        first = date_at(case, min(rule.first_due_days for rule in rules))
+        return (
+            f"{name}: no choice of works keeps its statutory dates and age limit, "
+            f"first due {first}. Give it a window in time, or correct the date in mandates.csv "
+            "or families.csv."
+        )
+    pins = case["pins"]
+    told = []
+    for pin in rows(pins[(pins["component"] == name) & (pins["rule"] == "in")]):
+        why = out[(out["component"] == name) & (out["action"] == pin.action)]
+        why = why[why["period"] == pin.outage]["detail"]
+        because = f", because: {why.iloc[0]}" if len(why) else ""
+        told.append(f"pins.csv row {pin.file_row} ({pin.action} {pin.outage}){because}")
+    return f"{name}: no choice of works keeps {'; '.join(told)}. Correct or take out the pin."
 
 
 def build_courses(
@@ -119,7 +129,7 @@ def build_courses(
         lawful = _steps(part, own, rules)
         steps = keep_pinned(lawful, pins.get(part["component"], case["pins"].iloc[:0]), own)
         if len(steps) == 0:
-            stuck.append(_stuck(part, own, rules))
+            stuck.append(_stuck(case, part, lawful, rules, ready.ruled_out))
             continue
         out += barred(case, own, lawful, steps, rules)
         is_free = part["family"] not in asked and part["component"] not in keep_all

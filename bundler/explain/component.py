@@ -76,7 +76,8 @@ def view_component(case: Case, name: str, prices: pd.DataFrame | None = None) ->
     part = parts[parts["component"] == name].iloc[0]
     costing = Costing(case, choices.periods, courses.fitting_days)
     paid = _paid(choices, prices)
-    view = sight(costing, choices, part, paid)
+    own_days = paid_for_days(choices, {}).set_index("placement")["paid_pv_cost"]
+    view = sight(costing, choices, part, own_days)
     loss = view.exposure.loss_cost
     out = choices.ruled_out[choices.ruled_out["component"] == name]
     on_line = loss > loss.max() / 2  # cells in which the unit is on line throughout

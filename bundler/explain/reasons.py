@@ -58,10 +58,10 @@ def reasons(
     """Return why each component's course was chosen, one row a component.
 
     nothing_pv_cost is that of no work at all, empty where dates or pins forbid it;
-    decision is the course in words; kind is worth it, not worth it or stopped; best is the
-    course it would choose by itself in this plan, paying alone for days it adds and for
-    access that nobody else opens; stopped_by names what that
-    course would pay most for at the plan's prices.
+    decision is the course in words; kind is worth it, not worth it, stopped or asked for; best is
+    the course it would choose by itself in this plan, paying alone for days it adds and for access
+    that nobody else opens; stopped_by names what that course would pay most for at the plan's
+    prices.
     """
     table = _told(choices, picked, prices)
     own = table[table["course"].isin(picked.courses["course"])].set_index("component")
@@ -87,7 +87,9 @@ def reasons(
     more = rows["chosen_pv_cost"] - rows["best_pv_cost"]
     away = more > STOPPED_SHARE * rows["chosen_pv_cost"].abs()
     has_work = rows["decision"] != NOTHING
-    rows["kind"] = np.select([away, has_work], ["stopped", "worth it"], "not worth it")
+    needed = (rows["asked_by"] != "") & (rows["nothing_pv_cost"] < rows["chosen_pv_cost"])
+    kinds = ["asked for", "stopped", "worth it"]
+    rows["kind"] = np.select([needed, away, has_work], kinds, "not worth it")
     rows = rows.rename_axis("component").reset_index()
     rows["sentence"] = [sentence(row, currency) for row in rows.to_dict("records")]
     rows["stopped_by"] = rows["stopped_by"].where(rows["kind"] == "stopped", "")

@@ -7,6 +7,7 @@ import numpy as np
 import pandas as pd
 
 from bundler.choice import Choices
+from bundler.plan.chosen import Chosen
 from bundler.tables import words
 
 NOTHING = "no work"
@@ -92,11 +93,10 @@ def paid_for_access(choices: Choices, made: Iterable[str]) -> pd.DataFrame:
     )
 
 
-def paid_in_all(
-    choices: Choices, prices: dict[tuple[str, Any], float], added_days: Mapping[str, float]
-) -> pd.Series:
-    """Return what each placement pays for limits and added days together, by placement."""
-    both = pd.concat([paid_for_limits(choices, prices), paid_for_days(choices, added_days)])
+def own_payments(choices: Choices, picked: Chosen) -> pd.Series:
+    """Return what each placement pays by itself in a plan: added days and access of its own."""
+    days = paid_for_days(choices, picked.extension_days)
+    both = pd.concat([days, paid_for_access(choices, picked.access["access"])])
     return both.groupby("placement")["paid_pv_cost"].sum()
 
 

@@ -36,9 +36,7 @@ def _not_worth(row: Mapping[Any, Any], currency: str) -> str:
     more = row["best_work_pv_cost"] - row["chosen_pv_cost"]
     if more < 0:
         less = money(-more, currency)
-        return (
-            f"{row['best_work'].capitalize()} would be {less} cheaper; what it fills is worth more."
-        )
+        return f"The work {row['best_work']} would be {less} cheaper; what it fills is worth more."
     dear = money(row["best_work_pv_cost"], currency)
     return f"The best work ({row['best_work']}) would cost {dear} with its risk, no work {idle}."
 
@@ -46,7 +44,7 @@ def _not_worth(row: Mapping[Any, Any], currency: str) -> str:
 def sentence(row: Mapping[Any, Any], currency: str) -> str:
     """Return why a component's course was chosen; `row` is one row of the reasons."""
     gain = row["nothing_pv_cost"] - row["chosen_pv_cost"]
-    if row["asked_by"] and gain < 0:
+    if row["kind"] == "asked for":
         dear = money(-gain, currency)
         return f"In because {row['asked_by']} needs it; it costs {dear} more than it saves."
     kinds = {"stopped": _stopped, "worth it": _worth, "not worth it": _not_worth}

@@ -36,11 +36,12 @@ def chain_limits(case: Case, placements: pd.DataFrame) -> LimitRows:
     uses: list[pd.DataFrame] = []
     works = chain_members(case, placements)
     for (period, chain), own in works.groupby(["period", "chain"], sort=True):
+        first_day = own["open_days"].iloc[0]
         for a, b in _stretches(own):
             inside = own[(own["start_days"] >= a) & (own["end_days"] <= b)]
             if inside["component"].nunique() < 2:
                 continue
-            days = f"{day_name(a)}-{day_name(b)}"
+            days = f"{day_name(a - first_day)}-{day_name(b - first_day)}"
             name = f"{period}.chain {chain}.{days}"
             limits.append((name, f"chain {chain}", str(period), days, b - a))
             uses.append(inside[["placement", "days"]].assign(limit=name))
@@ -71,8 +72,9 @@ def _clash(case: Case, own: pd.DataFrame, most_longer: float) -> pd.DataFrame | 
     wait = own["lead_days"].max() + case.settings.receive_days
     by, first = date_at(case, end - need - wait), date_at(case, own["approval_days"].max())
     detail = (
-        f"{len(own)} works that follow each other need {need:.0f} d; from {date_at(case, start)} "
-        f"there are {end - start:.0f} d, so {need - end + start:.0f} d are missing. "
+        f"not all together: {len(own)} works that follow each other need {need:.0f} d; "
+        f"from {date_at(case, start)} there are {end - start:.0f} d, "
+        f"so {need - end + start:.0f} d are missing. "
         + (
             f"For all of them the last order date is {by}, the earliest possible {first}"
             if has_lead

@@ -3,7 +3,7 @@
 import numpy as np
 import pandas as pd
 
-from bundler.calendar import dates_at
+from bundler.calendar import DAYS_A_YEAR, dates_at, end_of_life_days
 from bundler.case import Case
 from bundler.plan.chosen import Chosen
 from bundler.tables import words
@@ -18,21 +18,25 @@ def _chances(table: pd.DataFrame) -> pd.DataFrame:
     return able.drop_duplicates(["component", "period"])
 
 
-def _carried(yearly: pd.DataFrame, first: pd.DataFrame) -> pd.DataFrame:
-    """Return risk carried by each component in the years from its chance up to its work."""
-    table = yearly.merge(first[["component", "from_year", "to_year"]], on="component")
-    inside = (table["year"] >= table["from_year"]) & (table["year"] < table["to_year"])
-    rows = (
-        table[inside]
-        .groupby("component")
-        .agg(
-            carried_cost=("risk_cost", "sum"),
-            failures_count=("failures_count", "sum"),
-            years=("year", "count"),
-        )
+def _carried(case: Case, yearly: pd.DataFrame, first: pd.DataFrame) -> pd.DataFrame:
+    """Return risk carried by each component from its chance up to its work, or its end of life.
+
+    Years that are only partly between count by that part.
+    """
+    table = yearly.merge(first[["component", "from_days", "until_days"]], on="component")
+    opens = pd.to_datetime(table["year"].astype(str) + "-01-01")
+    start = (opens - pd.Timestamp(case.settings.planning_date)).dt.days
+    low = np.maximum(table["from_days"], start)
+    high = np.minimum(table["until_days"], start + DAYS_A_YEAR)
+    part = np.maximum(high - low, 0.0) / DAYS_A_YEAR
+    table = table.assign(
+        carried_cost=table["risk_cost"] * part,
+        failures_count=table["failures_count"] * part,
+        years=part,
     )
-    rows["carried_cost_per_year"] = rows["carried_cost"] / rows["years"]
-    return rows
+    sums = table.groupby("component")[["carried_cost", "failures_count", "years"]].sum()
+    sums["carried_cost_per_year"] = sums["carried_cost"] / sums["years"].where(sums["years"] > 0)
+    return sums
 
 
 def _firsts(case: Case, eligible: pd.DataFrame, picked: Chosen) -> pd.DataFrame:
@@ -49,41 +53,26 @@ def _firsts(case: Case, eligible: pd.DataFrame, picked: Chosen) -> pd.DataFrame:
     table["to_period"] = done["period"].reindex(table.index)
     table["to_days"] = done["open_days"].reindex(table.index)
     table["is_later"] = table["to_days"].isna() | (table["to_days"] > table["from_days"])
-    start = case.settings.planning_date
-    end = case.settings.horizon_end_date
-    table["from_year"] = [
-        (pd.Timestamp(start) + pd.Timedelta(days=d)).year for d in table["from_days"]
-    ]
-    to = table["to_days"].fillna((end - start).days + 366)
-    table["to_year"] = [(pd.Timestamp(start) + pd.Timedelta(days=d)).year for d in to]
-    table["to_year"] = np.maximum(table["to_year"], table["from_year"] + 1)
+    ends = table["unit"].map(end_of_life_days(case))
+    table["until_days"] = table["to_days"].fillna(ends)
     return table[table["is_later"]].reset_index()
 
 
-def _next_chance(
-    eligible: pd.DataFrame, picked: Chosen, table: pd.DataFrame, day_cost: pd.Series
-) -> pd.DataFrame:
-    """Return the next outage that fits each deferred work, with its real cost.
+def _next_chance(eligible: pd.DataFrame, table: pd.DataFrame, day_cost: pd.Series) -> pd.DataFrame:
+    """Return the next outage that fits each deferred work, chosen or not, with its real cost.
 
-    Where the plan does the work later, that work; else the cheapest work at the next chance
-    after the one passed by. The cost is that of the work plus the days by which it alone would
-    lengthen the outage, in real money.
+    The cost is that of the cheapest work there with the days by which it alone would lengthen
+    the outage, in real money.
     """
-    ours = table[["component", "from_days", "to_period"]]
-    left = _chances(eligible).merge(ours[ours["to_period"].isna()], on="component")
-    left = left[left["open_days"] > left["from_days"]]
-    kept = picked.works.merge(
-        ours, left_on=["component", "period"], right_on=["component", "to_period"]
-    )
-    later = pd.concat([left, kept], ignore_index=True)
+    later = _chances(eligible).merge(table[["component", "from_days"]], on="component")
+    later = later[later["open_days"] > later["from_days"]]
     later = later.sort_values(["component", "open_days"]).drop_duplicates("component")
     later = later.assign(
         added_days=later["extension_days"],
         next_cost=later["cost"] + later["extension_days"] * later["period"].map(day_cost),
     )
-    return later.set_index("component")[
-        ["period", "action", "open_days", "added_days", "next_cost"]
-    ]
+    names = ["period", "action", "open_days", "added_days", "next_cost"]
+    return later.set_index("component")[names]
 
 
 def deferrals(
@@ -97,9 +86,10 @@ def deferrals(
     work, or to the end of life where it is left out.
     """
     table = _firsts(case, eligible, picked)
-    carried = _carried(yearly, table)
-    chance = _next_chance(eligible, picked, table, day_cost)
+    carried = _carried(case, yearly, table)
+    chance = _next_chance(eligible, table, day_cost)
     table = table.join(carried, on="component").join(chance.add_prefix("chance_"), on="component")
+    notes = case["components"].set_index("component")["note"]
     families = case["families"][["family", "name", "worst_event", "has_injury_risk"]]
     table = table.merge(families, on="family", how="left")
     register = pd.DataFrame(
@@ -117,10 +107,11 @@ def deferrals(
             "next_period": words(table["chance_period"], "none"),
             "next_action": words(table["chance_action"], ""),
             "next_date": dates_at(case, table["chance_open_days"]),
-            "next_added_days": table["chance_added_days"].fillna(0.0).round(1),
+            "next_added_days": table["chance_added_days"].round(1),
             "next_cost": table["chance_next_cost"].round(1),
             "worst_event": table["worst_event"],
             "has_injury_risk": table["has_injury_risk"],
+            "note": words(table["component"].map(notes), ""),
         }
     )
     order = ["carried_cost_per_year", "component"]

@@ -19,9 +19,9 @@ def _access_names(choices: Choices, works: pd.DataFrame) -> pd.Series:
 def work_list(case: Case, choices: Choices, picked: Chosen) -> pd.DataFrame:
     """Return the works in order of outage and day: what, where, when, by which parts and crews.
 
-    One row a work. start_date and end_date are the first and last day on which it can be done,
-    with the days by which its outage is lengthened;
-    hours are direct hours of trades and cranes with learning.
+    One row a work. window_start_date and window_end_date are the first and last day on which it
+    can be done, with the days by which its outage is lengthened; hours are direct hours of trades
+    and cranes with learning.
     """
     works = picked.works
     families = case["families"][["family", "name", "area"]]
@@ -31,8 +31,8 @@ def work_list(case: Case, choices: Choices, picked: Chosen) -> pd.DataFrame:
     return pd.DataFrame(
         {
             "period": table["period"],
-            "start_date": dates_at(case, table["start_days"]),
-            "end_date": dates_at(case, table["end_days"] + longer),
+            "window_start_date": dates_at(case, table["start_days"]),
+            "window_end_date": dates_at(case, table["end_days"] + longer),
             "component": table["component"],
             "unit": table["unit"],
             "family": table["family"],
@@ -48,7 +48,7 @@ def work_list(case: Case, choices: Choices, picked: Chosen) -> pd.DataFrame:
             "cost": table["cost"].round(1),
             "order_date": dates_at(case, table["order_days"]),
         }
-    ).sort_values(["start_date", "period", "component"], ignore_index=True)
+    ).sort_values(["window_start_date", "period", "component"], ignore_index=True)
 
 
 def orders(case: Case, picked: Chosen) -> pd.DataFrame:

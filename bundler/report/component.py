@@ -16,6 +16,8 @@ from bundler.tables import rows
 
 #: courses and ruled-out rows on the screen
 ROWS = 10
+#: outages named beside a reason
+MOST_NAMED = 3
 #: a decision that turns within this share of the assumed life is too close to call; our choice
 CLOSE_SHARE = 0.1
 
@@ -65,7 +67,10 @@ def _head(view: ComponentView, console: Console, currency: str) -> None:
 
 def _courses(view: ComponentView, console: Console, currency: str) -> None:
     table = Table(
-        title="Cheapest courses, present value", title_justify="left", box=None, pad_edge=False
+        title="Cheapest course for each first work, present value",
+        title_justify="left",
+        box=None,
+        pad_edge=False,
     )
     for name in (
         "course",
@@ -89,14 +94,14 @@ def _courses(view: ComponentView, console: Console, currency: str) -> None:
 def _turns(view: ComponentView, console: Console) -> None:
     if view.turns.empty:
         console.print(
-            "The decision does not turn for any life between half and twice the assumed one."
+            "Its own choice does not turn for any life between half and twice the assumed one."
         )
         return
     for row in rows(view.turns):
         years = row.life_ratio * view.part["life_years"]
         told = "" if np.isnan(years) else f" ({years:.3g} years)"
         console.print(
-            f"The decision ({row.decision}) turns to {row.turns_to} "
+            f"By itself its choice ({row.decision}) turns to {row.turns_to} "
             f"if its life is {row.life_ratio:.3g} of the "
             f"assumed one{told}."
         )
@@ -109,15 +114,17 @@ def _turns(view: ComponentView, console: Console) -> None:
 
 
 def _ruled_out(view: ComponentView, console: Console) -> None:
+    """Print each reason once, with the outages it holds for."""
     table = Table(title="Ruled out", title_justify="left", box=None, pad_edge=False)
-    for name in ("action", "outage", "why", "earliest"):
+    for name in ("action", "outages", "why, in the first of them", "earliest"):
         table.add_column(name)
-    for row in rows(view.ruled_out.head(ROWS)):
-        table.add_row(row.action, row.period, f"{row.reason}: {row.detail}", row.earliest_date)
+    for _, own in view.ruled_out.groupby(["action", "reason"], sort=False):
+        first = own.iloc[0]
+        more = f" and {len(own) - MOST_NAMED} more" if len(own) > MOST_NAMED else ""
+        outages = " ".join(own["period"].head(MOST_NAMED)) + more
+        why = f"{first['reason']}: {first['detail']}"
+        table.add_row(first["action"], outages, why, first["earliest_date"])
     console.print(table)
-    more = len(view.ruled_out) - ROWS
-    if more > 0:
-        console.print(f"and {more} more in ruled_out.csv")
 
 
 def show_component(case: Case, name: str, plan_folder: Path, console: Console) -> None:

@@ -9,7 +9,7 @@ import pandas as pd
 
 from bundler.errors import BundlerError
 from bundler.report.summary import summary
-from bundler.run import Run
+from bundler.run import RESULTS, Run
 
 SUMMARY = "summary.json"
 
@@ -28,19 +28,26 @@ def _write(folder: Path, run: Run) -> None:
     (folder / SUMMARY).write_text(text + "\n", encoding="utf-8")
 
 
+#: every file that a plan writes
+NAMES = frozenset({SUMMARY, *(f"{name}.csv" for name in (*RESULTS, "findings"))})
+
+
 def _may_replace(folder: Path) -> bool:
-    """Say whether the folder is free, empty, or holds an earlier plan of ours."""
+    """Say whether the folder is free, or holds nothing but an earlier plan of ours."""
     if not folder.exists():
         return True
-    return folder.is_dir() and (not any(folder.iterdir()) or (folder / SUMMARY).is_file())
+    if not folder.is_dir():
+        return False
+    names = {path.name for path in folder.iterdir()}
+    return not names or (SUMMARY in names and names <= NAMES)
 
 
 def check_target(folder: Path) -> None:
     """Raise a BundlerError with one sentence if results may not be written to the folder."""
     if not _may_replace(folder):
         raise BundlerError(
-            f"{folder} is not empty and holds no earlier plan, so it is left as it is. "
-            "Name another folder with --out."
+            f"{folder} holds more than an earlier plan, so it is left as it is. "
+            "Move your files out of it, or name another folder with --out."
         )
 
 

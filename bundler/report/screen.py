@@ -10,6 +10,11 @@ from bundler.report.summary import costs
 from bundler.run import Run
 from bundler.tables import rows
 
+#: how the search ended, in words
+STATUS = {
+    "optimal": "the search ended within the gap asked for",
+    "time limit": "the search was stopped by its time; allow more with --seconds",
+}
 #: rows of the lists on the screen
 ROWS = 6
 
@@ -44,7 +49,7 @@ def _headline(run: Run) -> Text:
     text.append(
         f"Risk and work together {money(total, unit)} in present value; proven to be within "
     )
-    text.append(f"{solved.gap_share:.2%} of the best there is (status: {solved.status}).\n")
+    text.append(f"{solved.gap_share:.2%} of the best there is ({STATUS[solved.status]}).\n")
     text.append(f"Only what law and pins ask for: {money(parts['nothing_pv_cost'], unit)} ")
     text.append(
         f"(the plan saves {money(saved, unit)}, {_share(saved, parts['nothing_pv_cost'])}). "
@@ -62,10 +67,9 @@ def _headline(run: Run) -> Text:
 
 
 def _outages(run: Run) -> Table:
-    table = _plain(
-        "Scope by outage", "outage", "unit", "start", "days", "added d", "works", "hours", "cost"
-    )
     outages = run.tables["outages"]
+    title = f"Scope by outage, the {min(ROWS + 2, len(outages))} largest of {len(outages)}"
+    table = _plain(title, "outage", "unit", "start", "days", "added d", "works", "hours", "cost")
     busiest = outages.sort_values("work_hours", ascending=False).head(ROWS + 2).index
     for row in rows(outages.loc[sorted(busiest)]):
         table.add_row(
@@ -79,7 +83,7 @@ def _outages(run: Run) -> Table:
 def _deferrals(run: Run) -> Table:
     title = "Largest risks carried by deferral"
     table = _plain(
-        title, "component", "could go in", "goes in", "risk a year", "next fits", "its real cost"
+        title, "component", "could go in", "goes in", "risk a year", "can hurt", "next", "cost then"
     )
     unit = run.case.settings.currency
     for row in rows(run.tables["deferrals"].head(ROWS)):
@@ -89,6 +93,7 @@ def _deferrals(run: Run) -> Table:
             row.from_period + (f" +{row.from_added_days:.0f} d" if row.from_added_days else ""),
             row.to_period,
             money(row.carried_cost_per_year, unit),
+            "people" if row.has_injury_risk else "",
             row.next_period,
             cost,
         )
@@ -100,7 +105,9 @@ FULL_SHARE = 0.95
 
 
 def _binding(run: Run) -> Table:
-    table = _plain("What binds most", "limit", "filled", "one step more", "would save about")
+    table = _plain(
+        "What binds most (from the relaxed problem: a hint)", "limit", "filled", "1 step", "saves"
+    )
     unit = run.case.settings.currency
     prices = run.tables["prices"]
     for row in rows(prices[prices["full_share"] >= FULL_SHARE].head(ROWS)):

@@ -82,7 +82,7 @@ def test_a_plan_replaces_an_earlier_plan_but_nothing_else(station: Path, tmp_pat
     (mine / "letter.txt").write_text("keep me", encoding="utf-8")
     done = call("plan", station, "--out", "mine", cwd=tmp_path)
     assert done.returncode == 1
-    assert "holds no earlier plan" in done.stderr
+    assert "holds more than an earlier plan" in done.stderr
     assert [path.name for path in mine.iterdir()] == ["letter.txt"]
     assert sorted(path.name for path in tmp_path.iterdir()) == ["mine", "out", "station"]
 

@@ -8,7 +8,7 @@ import pytest
 from bundler.errors import BundlerError
 from bundler.report import save as saving
 from bundler.report.screen import money
-from bundler.run import Run, plan_case
+from bundler.run import RESULTS, Run, plan_case
 from bundler.solve.highs import Options
 from tests.cases import case, one_unit
 
@@ -21,9 +21,9 @@ def run() -> Run:
 def test_an_earlier_plan_is_replaced_whole(run: Run, tmp_path: Path) -> None:
     target = tmp_path / "plan"
     saving.save(run, target)
-    (target / "stale.csv").write_text("old", encoding="utf-8")
+    (target / "orders.csv").write_text("old", encoding="utf-8")
     saving.save(run, target)
-    assert not (target / "stale.csv").exists()
+    assert (target / "orders.csv").read_text(encoding="utf-8") != "old"
     assert json.loads((target / "summary.json").read_text(encoding="utf-8"))["status"] == "optimal"
     assert [path.name for path in tmp_path.iterdir()] == ["plan"]
 
@@ -46,10 +46,23 @@ def test_a_failed_write_leaves_the_earlier_plan(
     assert [path.name for path in tmp_path.iterdir()] == ["plan"]
 
 
+def test_a_note_of_ones_own_in_the_folder_is_kept(run: Run, tmp_path: Path) -> None:
+    target = tmp_path / "plan"
+    saving.save(run, target)
+    (target / "my_notes.txt").write_text("mine", encoding="utf-8")
+    with pytest.raises(BundlerError, match="Move your files out"):
+        saving.save(run, target)
+    assert (target / "my_notes.txt").read_text(encoding="utf-8") == "mine"
+
+
+def test_the_tables_of_a_run_are_named(run: Run) -> None:
+    assert set(run.tables) == set(RESULTS)
+
+
 def test_a_file_in_the_way_is_left_alone(run: Run, tmp_path: Path) -> None:
     target = tmp_path / "plan"
     target.write_text("mine", encoding="utf-8")
-    with pytest.raises(BundlerError, match="holds no earlier plan"):
+    with pytest.raises(BundlerError, match="holds more than an earlier plan"):
         saving.save(run, target)
     assert target.read_text(encoding="utf-8") == "mine"
 
