@@ -35,25 +35,35 @@ class ComponentView:
 
 
 def _paid(choices: Choices, prices: pd.DataFrame | None) -> pd.Series:
-    """Return what each placement pays for added days and, at a plan's prices, for limits."""
-    days = paid_for_days(choices, {}).set_index("placement")["paid_pv_cost"]
+    """Return what each placement pays for limits at the prices of a finished plan, if any."""
     if prices is None or prices.empty:
-        return days
+        return pd.Series(dtype="float64")
     price = prices.set_index("limit")["saved_pv_cost_per_unit"]
     uses = choices.uses[choices.uses["limit"].isin(price.index)]
-    paid = (uses["amount"] * uses["limit"].map(price)).groupby(uses["placement"]).sum()
-    return paid.add(days, fill_value=0.0)
+    return (uses["amount"] * uses["limit"].map(price)).groupby(uses["placement"]).sum()
 
 
-def _priced(choices: Choices, name: str, paid: pd.Series) -> pd.DataFrame:
-    """Return the cheapest course for each first work, in words, cheapest with prices first."""
+def _paid_by_course(choices: Choices, name: str, paid: pd.Series) -> pd.Series:
+    """Return what each course of a component pays in all, in the order of its courses."""
+    own = choices.courses.loc[choices.courses["component"] == name, "course"]
+    held = choices.works[choices.works["course"].isin(own)]
+    sums = held["placement"].map(paid).fillna(0.0).groupby(held["course"]).sum()
+    return own.map(sums).fillna(0.0)
+
+
+def _listed(choices: Choices, name: str, days: pd.Series, limits: pd.Series) -> pd.DataFrame:
+    """Return the cheapest course for each first work, in words, cheapest by itself first.
+
+    own_pv_cost holds added days that it alone would need; priced_pv_cost also what it would pay
+    for limits at a plan's prices.
+    """
     own = choices.courses[choices.courses["component"] == name].copy()
-    dues = choices.works[choices.works["course"].isin(own["course"])]
-    due = dues.assign(paid=dues["placement"].map(paid).fillna(0.0)).groupby("course")["paid"].sum()
-    own["priced_pv_cost"] = own["pv_cost"] + own["course"].map(due).fillna(0.0)
+    own["days_pv_cost"] = _paid_by_course(choices, name, days)
+    own["own_pv_cost"] = own["pv_cost"] + own["days_pv_cost"]
+    own["priced_pv_cost"] = own["own_pv_cost"] + _paid_by_course(choices, name, limits)
     own["text"] = own["course"].map(course_texts(choices))
-    own = own.assign(first=own["course"].map(first_works(choices)))
-    own = own.sort_values(["priced_pv_cost", "course"]).drop_duplicates("first")
+    own["first"] = own["course"].map(first_works(choices))
+    own = own.sort_values(["own_pv_cost", "course"]).drop_duplicates("first")
     return own.reset_index(drop=True)
 
 
@@ -75,7 +85,6 @@ def view_component(case: Case, name: str, prices: pd.DataFrame | None = None) ->
     parts = described(case)
     part = parts[parts["component"] == name].iloc[0]
     costing = Costing(case, choices.periods, courses.fitting_days)
-    paid = _paid(choices, prices)
     own_days = paid_for_days(choices, {}).set_index("placement")["paid_pv_cost"]
     view = sight(costing, choices, part, own_days)
     loss = view.exposure.loss_cost
@@ -87,7 +96,7 @@ def view_component(case: Case, name: str, prices: pd.DataFrame | None = None) ->
         failure,
         float(failure_chance(view.exposure.curve, np.array(part["age_years"]), np.array(5.0))),
         _best_age(case, part, view.exposure.curve, failure),
-        _priced(choices, name, paid),
+        _listed(choices, name, own_days, _paid(choices, prices)),
         out.reset_index(drop=True),
         break_even(costing, view),
     )

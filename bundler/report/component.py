@@ -65,29 +65,22 @@ def _head(view: ComponentView, console: Console, currency: str) -> None:
         console.print(f"Known: {part['note']}")
 
 
-def _courses(view: ComponentView, console: Console, currency: str) -> None:
+def _courses(view: ComponentView, console: Console, currency: str, decision: str) -> None:
+    """Print the cheapest course for each first work; the plan's own is always there, marked."""
     table = Table(
-        title="Cheapest course for each first work, present value",
-        title_justify="left",
-        box=None,
-        pad_edge=False,
-    )
-    for name in (
-        "course",
-        f"risk {currency}",
-        f"work {currency}",
-        f"total {currency}",
-        "with prices of limits",
-    ):
+        title=f"Cheapest course for each first work, present value in {currency}",
+        title_justify="left", box=None, pad_edge=False,
+    )  # fmt: skip
+    for name in ("course", "risk", "work", "added days", "total", "with limits", ""):
         table.add_column(name, justify="left" if name == "course" else "right")
-    for row in rows(view.courses.head(ROWS)):
+    listed = view.courses
+    is_plan = listed["text"] == decision
+    for row in rows(pd.concat([listed.head(ROWS), listed[is_plan]]).drop_duplicates("course")):
         table.add_row(
-            row.text,
-            f"{row.risk_pv_cost:,.0f}",
-            f"{row.planned_pv_cost:,.0f}",
-            f"{row.pv_cost:,.0f}",
-            f"{row.priced_pv_cost:,.0f}",
-        )
+            row.text, f"{row.risk_pv_cost:,.0f}", f"{row.planned_pv_cost:,.0f}",
+            f"{row.days_pv_cost:,.0f}", f"{row.own_pv_cost:,.0f}", f"{row.priced_pv_cost:,.0f}",
+            "plan" if row.text == decision else "",
+        )  # fmt: skip
     console.print(table)
 
 
@@ -133,7 +126,7 @@ def show_component(case: Case, name: str, plan_folder: Path, console: Console) -
     view = view_component(case, name, read_plan(plan_folder, "prices"))
     currency = case.settings.currency
     _head(view, console, currency)
-    told = read_plan(plan_folder, "reasons")
+    told, decision = read_plan(plan_folder, "reasons"), ""
     if told is None:
         console.print(
             "No plan yet: costs are its own, without limits. "
@@ -147,8 +140,9 @@ def show_component(case: Case, name: str, plan_folder: Path, console: Console) -
                 "Run plan for this one, or name its folder with --plan."
             )
         row = own.iloc[0]
+        decision = str(row["decision"])
         console.print(f"[bold]Plan:[/bold] {row['decision']}. {row['sentence']}")
-    _courses(view, console, currency)
+    _courses(view, console, currency, decision)
     _turns(view, console)
     _ruled_out(view, console)
     console.print("Caution: " + " ".join(CAUTIONS[:1]), style="italic")

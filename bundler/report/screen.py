@@ -29,7 +29,7 @@ def money(amount: float, currency: str) -> str:
 def _plain(title: str, *columns: str) -> Table:
     table = Table(title=title, title_justify="left", title_style="bold", box=None, pad_edge=False)
     for index, name in enumerate(columns):
-        table.add_column(name, justify="left" if index == 0 else "right", no_wrap=index == 0)
+        table.add_column(name, justify="left" if index == 0 else "right", no_wrap=index > 0)
     return table
 
 
