@@ -80,6 +80,14 @@ def _one_need(unit: str, needs: str, own: pd.DataFrame, spans: pd.DataFrame) -> 
     return table.drop(columns="held_count")
 
 
+def _no_spans() -> pd.DataFrame:
+    """Return the table of spans without rows."""
+    text = dict.fromkeys([*KEY, "period"], "str")
+    days = dict.fromkeys(["span_start_days", "span_end_days", "longest_days"], "float64")
+    kinds = text | days | {"has_conditions": "bool"}
+    return pd.DataFrame({name: pd.Series(dtype=kind) for name, kind in kinds.items()})
+
+
 def need_spans(works: pd.DataFrame, periods: pd.DataFrame, spans: pd.DataFrame) -> pd.DataFrame:
     """Return one row a unit, set of conditions and period, with the span they share.
 
@@ -95,8 +103,7 @@ def need_spans(works: pd.DataFrame, periods: pd.DataFrame, spans: pd.DataFrame) 
         for unit, needs in pairs.itertuples(index=False)
         if unit in by_unit
     ]
-    names = [*KEY, "period", "span_start_days", "span_end_days", "longest_days", "has_conditions"]
-    return pd.concat(tables, ignore_index=True) if tables else pd.DataFrame(columns=names)
+    return pd.concat(tables, ignore_index=True) if tables else _no_spans()
 
 
 def candidates(case: Case, periods: pd.DataFrame, spans: pd.DataFrame) -> pd.DataFrame:
