@@ -18,6 +18,8 @@ from bundler.solve.highs import Options
 
 #: exit codes: input cannot be used, no plan keeps every rule, the solver gave none
 DATA, NO_PLAN, SOLVER, OTHER = 2, 3, 4, 1
+#: where results go, and where they are looked for, if nobody says otherwise
+PLAN = Path("plan")
 
 app = typer.Typer(
     add_completion=False,
@@ -58,7 +60,7 @@ def plan(
     out_folder: Annotated[
         Path,
         typer.Option("--out", help="Folder for the results; an earlier plan there is replaced."),
-    ] = Path("plan"),
+    ] = PLAN,
     gap: Annotated[
         float,
         typer.Option(
@@ -97,9 +99,11 @@ def show(
     plan_folder: Annotated[
         Path,
         typer.Option("--plan", help="Folder of a finished plan, for its choice and its prices."),
-    ] = Path("plan"),
+    ] = PLAN,
 ) -> None:
     """Show one component: its life, its possible works and courses, their costs, and why."""
+    if plan_folder != PLAN and not plan_folder.is_dir():
+        raise BundlerError(f"There is no folder {plan_folder}. Name the folder of a finished plan.")
     case, _ = load_case(station)
     show_component(case, component, plan_folder, out)
 
@@ -111,7 +115,9 @@ def main() -> None:
         app()
     except DataError as fault:
         _findings(fault.findings, err)
-        err.print(f"{len(fault.findings)} errors; nothing was written.")
+        count = len(fault.findings)
+        many = "" if count == 1 else "s"
+        err.print(f"{count} error{many}; the tables cannot be used so, and nothing was written.")
         sys.exit(DATA)
     except BundlerError as fault:
         err.print(str(fault), soft_wrap=True, markup=False)

@@ -27,7 +27,8 @@ def known_component(case: Case, name: str) -> str:
     names = list(case["components"]["component"])
     if name in names:
         return name
-    near = difflib.get_close_matches(name, names, n=3, cutoff=0.4)
+    folded = {known.casefold(): known for known in names}
+    near = [folded[word] for word in difflib.get_close_matches(name.casefold(), folded, n=3)]
     hint = f" Did you mean {', '.join(near)}?" if near else " See components.csv."
     raise BundlerError(f"There is no component {name!r} in this station.{hint}")
 
