@@ -32,6 +32,8 @@ from bundler.solve.rank_fill import fewest_works, full_cost, rank_fill
 from bundler.solve.search import search
 
 Progress = Callable[[str, float], None]
+#: a list that breaks its rows by less than this in all (shares of their amounts) holds
+SOUND = 1e-9
 #: the tables of a run, by name
 RESULTS = (
     "work_list", "deferrals", "loads", "prices", "ruled_out", "reasons", "risk_by_year",
@@ -50,6 +52,12 @@ class Baselines:
     nothing_pv_cost: float
     rank_fill_pv_cost: float
     rank_fill_breach: float
+    rank_fill_courses: tuple[int, ...]
+
+    @property
+    def start(self) -> tuple[int, ...]:
+        """Courses from which a search may start: those of the list, if it breaks nothing."""
+        return self.rank_fill_courses if self.rank_fill_breach <= SOUND else ()
 
 
 @dataclass(frozen=True)
@@ -84,7 +92,7 @@ def baselines(choices: Choices) -> Baselines:
     """Return what doing nothing and the rank-and-fill list cost."""
     filled = rank_fill(choices)
     nothing = full_cost(choices, fewest_works(choices).to_numpy())
-    return Baselines(nothing, filled.pv_cost, filled.breach)
+    return Baselines(nothing, filled.pv_cost, filled.breach, filled.courses)
 
 
 def facts_of(choices: Choices, picked: Chosen) -> PlanFacts:
@@ -152,7 +160,9 @@ def plan_case(
     mark("rank-and-fill list", 0.2)
     program = build_program(choices)
     mark("program", 0.3)
-    solved = search(program, options, lambda stage, share: mark(stage, 0.3 + 0.5 * share))
+    solved = search(
+        program, options, lambda stage, share: mark(stage, 0.3 + 0.5 * share), held.start
+    )
     picked = chosen(
         choices, solved.courses, solved.access, solved.extension_days, solved.overtime_hours
     )

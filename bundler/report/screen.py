@@ -35,7 +35,7 @@ def _plain(title: str, *columns: str) -> Table:
 
 def _share(part: float, whole: float) -> str:
     """Return a part of a whole in per cent; a dash where there is no whole."""
-    return f"{part / whole:.0%}" if whole > 0 else "-"
+    return f"{round(part / whole, 2) + 0.0:.0%}" if whole > 0 else "-"
 
 
 def _headline(run: Run) -> Text:

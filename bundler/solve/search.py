@@ -33,8 +33,31 @@ def _solved(program: Program, relaxed: Relaxed, objective: float, bound: float) 
     )
 
 
-def search(program: Program, options: Options, progress: Progress) -> Solved:
+def start_from(program: Program, courses: tuple[int, ...]) -> None:
+    """Set every variable to a plan that holds: its courses, their works and their access."""
+    choices = program.choices
+    chosen = set(courses)
+    works = choices.works[choices.works["course"].isin(chosen)]
+    placed = set(works["placement"])
+    members = choices.access_members
+    opened = set(members.loc[members["placement"].isin(placed), "access"])
+    for course, x in program.x.items():
+        x.varValue = float(course in chosen)
+    for placement, z in program.z.items():
+        z.varValue = float(placement in placed)
+    for name, y in program.y.items():
+        y.varValue = float(name in opened)
+    for variable in (*program.e.values(), *program.t.values()):
+        variable.varValue = 0.0
+
+
+def search(
+    program: Program, options: Options, progress: Progress, start: tuple[int, ...] = ()
+) -> Solved:
     """Return a plan with its proven gap.
+
+    `start` are the courses of a plan that holds without extension and overtime, if one is known:
+    the answer is then never worse.
 
     The relaxed problem gives a bound and the price of every limit; the whole integer program then
     gives the plan, to the gap asked for. The better of both bounds counts.
@@ -46,7 +69,10 @@ def search(program: Program, options: Options, progress: Progress) -> Solved:
     relaxed = relax(program, options)
     progress("integer program", 0.1)
     left = options.time_limit_seconds - (time.perf_counter() - began)
-    stats = run(program, replace(options, time_limit_seconds=left), is_integer=True)
+    if start:
+        start_from(program, start)
+    last = replace(options, time_limit_seconds=left)
+    stats = run(program, last, is_integer=True, is_warm=bool(start))
     bounds = [relaxed.bound_pv_cost]
     if stats.best_bound is not None:
         bounds.append(float(stats.best_bound))

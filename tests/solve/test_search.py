@@ -136,6 +136,20 @@ def test_rank_and_fill_is_never_below_the_best(small: Small) -> None:
         assert filled.pv_cost >= best - 1e-6
 
 
+@given(problems())
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+def test_a_start_leads_to_the_same_best(small: Small) -> None:
+    """Started from the list by hand, where it holds, the search still ends at the best."""
+    best = exhaustive(small)
+    filled = rank_fill(choices(small))
+    if not np.isfinite(best) or filled.breach > 1e-9:
+        return
+    program = build_program(choices(small))
+    answer = search(program, EXACT, lambda stage, share: None, filled.courses)
+    assert answer.objective_pv_cost == pytest.approx(best, abs=1e-4)
+    assert answer.objective_pv_cost <= filled.pv_cost + 1e-4
+
+
 def test_gap_is_proven_when_the_search_stops_early() -> None:
     """With a wide gap allowed, the bound still holds and the gap told is the true one."""
     values, weights, capacity = P07
