@@ -14,7 +14,7 @@ from bundler.compose import choices_of
 from bundler.courses.build import Costing, Courses
 from bundler.courses.described import described
 from bundler.courses.yearly import yearly_risk
-from bundler.errors import DataError, Finding
+from bundler.errors import DataError, Finding, NoPlanError
 from bundler.explain.closeness import closeness
 from bundler.explain.reasons import reasons
 from bundler.explain.texts import own_payments
@@ -26,6 +26,7 @@ from bundler.plan.chosen import Chosen, chosen, cost_parts
 from bundler.plan.series import ordered_in_time
 from bundler.program.build import build_program
 from bundler.read.folder import read_case
+from bundler.solve import clash
 from bundler.solve.answer import Solved
 from bundler.solve.highs import Options
 from bundler.solve.rank_fill import fewest_works, full_cost, rank_fill
@@ -160,9 +161,12 @@ def plan_case(
     mark("rank-and-fill list", 0.2)
     program = build_program(choices)
     mark("program", 0.3)
-    solved = search(
-        program, options, lambda stage, share: mark(stage, 0.3 + 0.5 * share), held.start
-    )
+    try:
+        solved = search(
+            program, options, lambda stage, share: mark(stage, 0.3 + 0.5 * share), held.start
+        )
+    except NoPlanError as fault:
+        raise NoPlanError(clash.told(choices, options, case.settings.currency)) from fault
     picked = chosen(
         choices, solved.courses, solved.access, solved.extension_days, solved.overtime_hours
     )

@@ -65,3 +65,23 @@ def build_program(choices: Choices) -> Program:
     for rule in RULES:
         rule.add(program)
     return program
+
+
+def build_elastic(choices: Choices) -> Program:
+    """Return the program in which every limit may be overfilled and only that costs.
+
+    Minimise the sum over limits of what is missing, in shares of the limit; for telling what
+    stands in the way when no plan keeps everything.
+    """
+    program = Program(pulp.LpProblem("clash", pulp.LpMinimize), choices)
+    _add_variables(program)
+    able = limits.binding_limits(choices)
+    for number, name in enumerate(able["limit"]):
+        program.s[name] = program.problem.add_variable(f"s_{number}", 0)
+    shares = zip(program.s.values(), 1 / able["amount"].clip(lower=1.0), strict=True)
+    program.problem.setObjective(
+        pulp.lpSum_vars_coefs([(variable, float(share)) for variable, share in shares])
+    )
+    for rule in RULES:
+        rule.add(program)
+    return program

@@ -47,4 +47,6 @@ def add(program: Program) -> None:
             terms.append((program.e[limit.period], -limit.extension_amount))
         if limit.overtime in program.t:
             terms.append((program.t[limit.overtime], -limit.overtime_share))
+        if limit.limit in program.s:
+            terms.append((program.s[limit.limit], -1.0))
         program.add_row(NAME, limit.limit, terms, "<=", limit.amount)

@@ -14,7 +14,8 @@ class Program:
     """The program being built: variables by key, rows by (rule, key).
 
     x[q] is 1 if course q is chosen; z[p] is 1 if placement p is (a sum of x); y[s] if access set
-    s is made; e[o] days of extension of outage o; t[b] hours worked in overtime band b.
+    s is made; e[o] days of extension of outage o; t[b] hours worked in overtime band b; s[r], only
+    when nothing fits, what limit r lacks.
     """
 
     problem: pulp.LpProblem
@@ -24,6 +25,7 @@ class Program:
     y: dict[str, pulp.LpVariable] = field(default_factory=dict)
     e: dict[str, pulp.LpVariable] = field(default_factory=dict)
     t: dict[str, pulp.LpVariable] = field(default_factory=dict)
+    s: dict[str, pulp.LpVariable] = field(default_factory=dict)
     rows: dict[tuple[str, Any], pulp.LpConstraint] = field(default_factory=dict)
 
     def add_row(
