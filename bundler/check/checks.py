@@ -29,6 +29,7 @@ CHECKS: tuple[Check, ...] = (
     outages.windows_forward,
     outages.windows_count,
     outages.crews_have_days,
+    outages.base_scope_fits,
     works.payment_shares,
     works.families_with_work,
     works.life_parameters,

@@ -143,3 +143,23 @@ def left_out(case: Case) -> dict[str, pd.Timestamp]:
         for outage, (end, unit) in ends.items()
         if unit in stops and end > stops[unit]
     }
+
+
+def base_scope_fits(case: Case) -> Iterator[Finding]:
+    """Base scope leaves its crews something to do even in the shortest outage of a kind."""
+    settings = case.settings
+    paid = settings.paid_hours_per_week / 7 * settings.attendance_share
+    shortest = case["outages"].groupby("kind", as_index=False)["days"].min()
+    table = case["base_scope"].merge(
+        case["crews"].drop(columns="file_row"), on=["kind", "resource"]
+    )
+    table = table.merge(case["resources"].drop(columns="file_row"), on="resource")
+    table = table.merge(case["outage_kinds"].drop(columns="file_row"), on="kind").merge(shortest)
+    daily = table["heads_count"] * table["direct_share"] * table["hours_per_day"].fillna(paid)
+    days = table["days"] - table["crew_from_days"] - table["crew_to_days"]
+    for row, hours in zip(rows(table), daily * days, strict=True):
+        if row.work_hours > hours:
+            found = f"base scope takes {row.work_hours:g} h of {row.resource}"
+            allowed = f"its crews have {hours:.0f} h in the shortest outage of kind {row.kind}"
+            remedy = "Lower the hours, or raise the heads in crews.csv."
+            yield error("base_scope", row.file_row, "work_hours", found, allowed, remedy)

@@ -62,6 +62,13 @@ BAD_OUTAGES = [
         "windows.csv row 7, outage: P2 is not of kind planned, side A; a row for one outage has its kind and its side or none. Correct kind, side or outage.",
     ),
     Bad(
+        "base_scope_fits",
+        lambda pen: pen.path("base_scope").write_text(
+            "kind,resource,work_hours\nplanned,M,2000\n", encoding="utf-8"
+        ),
+        "base_scope.csv row 2, work_hours: base scope takes 2000 h of M; its crews have 1143 h in the shortest outage of kind planned. Lower the hours, or raise the heads in crews.csv.",
+    ),
+    Bad(
         "crews_have_days",
         lambda pen: (
             pen.cell("outage_kinds", 3, "crew_from_days", "20"),
