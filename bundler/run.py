@@ -27,7 +27,7 @@ from bundler.plan.series import ordered_in_time
 from bundler.program.build import build_program
 from bundler.read.folder import read_case
 from bundler.solve import clash
-from bundler.solve.answer import Solved
+from bundler.solve.answer import Known, Solved
 from bundler.solve.highs import Options
 from bundler.solve.rank_fill import fewest_works, full_cost, rank_fill
 from bundler.solve.search import search
@@ -56,9 +56,11 @@ class Baselines:
     rank_fill_courses: tuple[int, ...]
 
     @property
-    def start(self) -> tuple[int, ...]:
-        """Courses from which a search may start: those of the list, if it breaks nothing."""
-        return self.rank_fill_courses if self.rank_fill_breach <= SOUND else ()
+    def known(self) -> Known | None:
+        """The list as a plan that the search has to beat, if it breaks nothing."""
+        if self.rank_fill_breach > SOUND:
+            return None
+        return Known(self.rank_fill_courses, self.rank_fill_pv_cost)
 
 
 @dataclass(frozen=True)
@@ -163,7 +165,7 @@ def plan_case(
     mark("program", 0.3)
     try:
         solved = search(
-            program, options, lambda stage, share: mark(stage, 0.3 + 0.5 * share), held.start
+            program, options, lambda stage, share: mark(stage, 0.3 + 0.5 * share), held.known
         )
     except NoPlanError as fault:
         raise NoPlanError(clash.told(choices, options, case.settings.currency)) from fault

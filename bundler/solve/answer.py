@@ -18,6 +18,14 @@ class Relaxed:
 
 
 @dataclass(frozen=True)
+class Known:
+    """A plan that is known to hold without extension and overtime: its courses and its cost."""
+
+    courses: tuple[int, ...]
+    pv_cost: float
+
+
+@dataclass(frozen=True)
 class Solved:
     """A plan: chosen courses, access made, extension and overtime, with bound and gap.
 

@@ -45,29 +45,26 @@ def _greet_nobody() -> None:
             os.close(kept)
 
 
-def _solver(options: Options, *, is_integer: bool, is_warm: bool) -> pulp.LpSolver:
+def _solver(options: Options, *, is_integer: bool) -> pulp.LpSolver:
     log: dict[str, Any] = {"logPath": options.log_path} if options.log_path else {}
     return pulp.HiGHS(
         mip=is_integer,
         msg=False,
         gapRel=options.gap_share,
         timeLimit=max(options.time_limit_seconds, 1.0),
-        warmStart=is_warm,
         threads=THREADS,
         random_seed=SEED,
         **log,
     )
 
 
-def run(
-    program: Program, options: Options, *, is_integer: bool, is_warm: bool = False
-) -> pulp.LpSolveStats:
+def run(program: Program, options: Options, *, is_integer: bool) -> pulp.LpSolveStats:
     """Solve and return the solver's record; raise if there is no plan.
 
     Raises NoPlanError when no plan keeps every row, SolverError when the solver is missing,
     fails, or runs out of time before it finds a plan.
     """
-    solver = _solver(options, is_integer=is_integer, is_warm=is_warm)
+    solver = _solver(options, is_integer=is_integer)
     if not solver.available():
         raise SolverError("The solver HiGHS is not installed. Install the package highspy.")
     _greet_nobody()

@@ -6,8 +6,9 @@ from dataclasses import replace
 
 from pulp.constants import LpSolveStatus
 
+from bundler.errors import SolverError
 from bundler.program.model import Program
-from bundler.solve.answer import Relaxed, Solved
+from bundler.solve.answer import Known, Relaxed, Solved
 from bundler.solve.highs import Options, relax, run
 
 Progress = Callable[[str, float], None]
@@ -33,34 +34,50 @@ def _solved(program: Program, relaxed: Relaxed, objective: float, bound: float) 
     )
 
 
-def start_from(program: Program, courses: tuple[int, ...]) -> None:
-    """Set every variable to a plan that holds: its courses, their works and their access."""
+def _take(program: Program, known: Known) -> None:
+    """Set every variable to a known plan: its courses, their works and their access."""
     choices = program.choices
-    chosen = set(courses)
-    works = choices.works[choices.works["course"].isin(chosen)]
-    placed = set(works["placement"])
+    chosen = set(known.courses)
+    placed = set(choices.works.loc[choices.works["course"].isin(chosen), "placement"])
     members = choices.access_members
     opened = set(members.loc[members["placement"].isin(placed), "access"])
     for course, x in program.x.items():
         x.varValue = float(course in chosen)
-    for placement, z in program.z.items():
-        z.varValue = float(placement in placed)
     for name, y in program.y.items():
         y.varValue = float(name in opened)
     for variable in (*program.e.values(), *program.t.values()):
         variable.varValue = 0.0
 
 
+def _best(program: Program, options: Options, known: Known | None) -> tuple[str, float, float]:
+    """Leave the best plan in the variables; return status, its cost and the solver's bound.
+
+    A known plan is kept where the solver's time gives no better one.
+    """
+    status, objective, bound = "time limit", float("inf"), float("-inf")
+    try:
+        stats = run(program, options, is_integer=True)
+    except SolverError:
+        if known is None:
+            raise
+    else:
+        objective = float(stats.objective or 0.0)
+        bound = bound if stats.best_bound is None else float(stats.best_bound)
+        status = "time limit" if stats.status == LpSolveStatus.TimeLimit else "optimal"
+    if known is not None and known.pv_cost < objective - 1e-9 * abs(known.pv_cost):
+        _take(program, known)
+        objective = known.pv_cost
+    return status, objective, bound
+
+
 def search(
-    program: Program, options: Options, progress: Progress, start: tuple[int, ...] = ()
+    program: Program, options: Options, progress: Progress, known: Known | None = None
 ) -> Solved:
     """Return a plan with its proven gap.
 
-    `start` are the courses of a plan that holds without extension and overtime, if one is known:
-    the answer is then never worse.
-
     The relaxed problem gives a bound and the price of every limit; the whole integer program then
-    gives the plan, to the gap asked for. The better of both bounds counts.
+    gives the plan, to the gap asked for. The better of both bounds counts. The plan is never worse
+    than a `known` one.
 
     Raises NoPlanError when no plan keeps every row, SolverError when the time gives none.
     """
@@ -69,14 +86,7 @@ def search(
     relaxed = relax(program, options)
     progress("integer program", 0.1)
     left = options.time_limit_seconds - (time.perf_counter() - began)
-    if start:
-        start_from(program, start)
-    last = replace(options, time_limit_seconds=left)
-    stats = run(program, last, is_integer=True, is_warm=bool(start))
-    bounds = [relaxed.bound_pv_cost]
-    if stats.best_bound is not None:
-        bounds.append(float(stats.best_bound))
-    answer = _solved(program, relaxed, float(stats.objective or 0.0), max(bounds))
-    status = "time limit" if stats.status == LpSolveStatus.TimeLimit else answer.status
+    status, objective, bound = _best(program, replace(options, time_limit_seconds=left), known)
+    answer = _solved(program, relaxed, objective, max(relaxed.bound_pv_cost, bound))
     progress("plan", 1.0)
     return replace(answer, status=status, seconds=time.perf_counter() - began)

@@ -5,9 +5,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from bundler.errors import NoPlanError
+from bundler.errors import NoPlanError, SolverError
 from bundler.program.build import build_program
-from bundler.solve.answer import Solved
+from bundler.program.model import Program
+from bundler.solve import search as searching
+from bundler.solve.answer import Known, Solved
 from bundler.solve.highs import Options
 from bundler.solve.rank_fill import rank_fill
 from bundler.solve.search import search
@@ -138,16 +140,40 @@ def test_rank_and_fill_is_never_below_the_best(small: Small) -> None:
 
 @given(problems())
 @settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
-def test_a_start_leads_to_the_same_best(small: Small) -> None:
-    """Started from the list by hand, where it holds, the search still ends at the best."""
+def test_a_known_plan_leads_to_the_same_best(small: Small) -> None:
+    """With the list by hand known, where it holds, the search still ends at the best."""
     best = exhaustive(small)
     filled = rank_fill(choices(small))
     if not np.isfinite(best) or filled.breach > 1e-9:
         return
     program = build_program(choices(small))
-    answer = search(program, EXACT, lambda stage, share: None, filled.courses)
+    known = Known(filled.courses, filled.pv_cost)
+    answer = search(program, EXACT, lambda stage, share: None, known)
     assert answer.objective_pv_cost == pytest.approx(best, abs=1e-4)
-    assert answer.objective_pv_cost <= filled.pv_cost + 1e-4
+    assert answer.bound_pv_cost <= best + 1e-4
+
+
+def test_a_known_plan_is_kept_when_the_time_gives_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the solver stops without a plan, the known one comes with the relaxed bound."""
+    values, weights, capacity = P07
+    small = knapsack(values, [weights], [capacity])
+    filled = rank_fill(choices(small))
+    ask = searching.run
+
+    def late(program: Program, options: Options, *, is_integer: bool) -> object:
+        if is_integer:
+            raise SolverError("out of time")
+        return ask(program, options, is_integer=False)
+
+    monkeypatch.setattr(searching, "run", late)
+    known = Known(filled.courses, filled.pv_cost)
+    answer = search(build_program(choices(small)), EXACT, lambda stage, share: None, known)
+    assert answer.status == "time limit"
+    assert answer.objective_pv_cost == filled.pv_cost
+    assert set(answer.courses) == set(filled.courses)
+    assert answer.bound_pv_cost <= -1458
+    with pytest.raises(SolverError):
+        search(build_program(choices(small)), EXACT, lambda stage, share: None)
 
 
 def test_gap_is_proven_when_the_search_stops_early() -> None:
