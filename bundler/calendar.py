@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
-from bundler.case import Case
+from bundler.case import Case, Settings
 from bundler.tables import rows, words
 
 #: an on-line period shorter than this is not worth a window of its own [days]; our choice
@@ -19,6 +19,15 @@ ON_LINE = "on_line"
 def days_from_planning(case: Case, dates: pd.Series) -> pd.Series:
     """Return whole days from the planning date to each date [days]; NaN where there is none."""
     return (dates - pd.Timestamp(case.settings.planning_date)).dt.days.astype("float64")
+
+
+def present_worth(settings: Settings, days: pd.Series) -> pd.Series:
+    """Return the present value of 1 of planned cost paid so many days from planning [-].
+
+    ((1 + g) / (1 + i))^t: escalation g and real discount rate i, t in years.
+    """
+    growth = (1 + settings.escalation_share_per_year) / (1 + settings.discount_share_per_year)
+    return growth ** (days / DAYS_A_YEAR)
 
 
 def date_at(case: Case, days: float) -> date:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from bundler.calendar import DAYS_A_YEAR, ON_LINE
+from bundler.calendar import DAYS_A_YEAR, ON_LINE, STATION
 from bundler.case import Case
 from bundler.choice import FloatArray, IntArray
 from bundler.courses.risk import Exposure, Works
@@ -37,13 +37,13 @@ def unit_time(case: Case, periods: pd.DataFrame, unit: str, end_days: float) -> 
     """
     steps = np.arange(0, end_days / DAYS_A_YEAR, case.settings.grid_years)
     own = periods[periods["unit"] == unit]
-    shut = periods[periods["is_outage"] & periods["unit"].isin([unit, "station"])]
+    shut = periods[periods["is_outage"] & periods["unit"].isin([unit, STATION])]
     middle = (own["start_days"] + own["end_days"]) / 2
     dates = np.concatenate([shut["start_days"], shut["end_days"], middle[own["kind"] == ON_LINE]])
     inside = dates[(dates > 0) & (dates < end_days)] / DAYS_A_YEAR
     grid = np.unique(np.concatenate([steps, inside, [end_days / DAYS_A_YEAR]]).round(9))
     years = (shut[["start_days", "end_days"]].to_numpy() / DAYS_A_YEAR).round(9)
-    if unit == "station":
+    if unit == STATION:
         years = np.zeros((0, 2))
     return UnitTime(
         grid,

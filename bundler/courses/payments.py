@@ -3,17 +3,8 @@
 import numpy as np
 import pandas as pd
 
-from bundler.calendar import DAYS_A_YEAR, date_at
+from bundler.calendar import DAYS_A_YEAR, date_at, present_worth
 from bundler.case import Case, Settings
-
-
-def present_worth(settings: Settings, days: pd.Series) -> pd.Series:
-    """Return the present value of 1 of planned cost paid so many days from planning [-].
-
-    ((1 + g) / (1 + i))^t: escalation g and real discount rate i, t in years.
-    """
-    growth = (1 + settings.escalation_share_per_year) / (1 + settings.discount_share_per_year)
-    return growth ** (days / DAYS_A_YEAR)
 
 
 def labour(case: Case) -> pd.DataFrame:
@@ -55,11 +46,8 @@ def _material(settings: Settings, table: pd.DataFrame) -> list[pd.DataFrame]:
     staged = has_lead & (table["lead_months"] >= settings.staged_from_months)
     early, mid = settings.order_payment_share, settings.middle_payment_share
     lead = table["lead_days"].to_numpy()
-    delivery = np.where(
-        table["lead_months"] > 0,
-        table["planned_start_days"] - settings.receive_days,
-        table["planned_start_days"],
-    )
+    start = table["planned_start_days"]
+    delivery = np.where(has_lead, start - settings.receive_days, start)
     order = table["order_days"].fillna(0.0).to_numpy()
     stages = [
         ("order", order, np.where(staged, early, 0.0)),

@@ -101,37 +101,24 @@ def _unique_starts(cut: Segments) -> tuple[pd.DataFrame, IntArray]:
     return table, codes.astype(np.int64)
 
 
-def failures(exposure: Exposure, works: Works, cut: Segments) -> tuple[FloatArray, IntArray]:
-    """Return expected failures by cell for each different start, and the start of each segment."""
+def _by_start(
+    exposure: Exposure, works: Works, cut: Segments
+) -> tuple[FloatArray, FloatArray, IntArray]:
+    """Return expected failures [n, K] and share stood failed [n, K] of each different start.
+
+    With them, as third, the start of each segment.
+    """
     curves = _curve_list(exposure, works)
     table, codes = _unique_starts(cut)
     found = np.zeros((len(table), len(exposure.grid_years) - 1))
+    standing = np.zeros_like(found)
     for number, rows in table.groupby("curve"):
-        found[rows.index] = failures_by_cell(
-            curves[int(str(number))],
-            exposure.grid_years,
-            rows["start"].to_numpy(dtype=np.int64),
-            rows["age"].to_numpy(),
-            exposure.on_failure,
-        )
-    return found, codes
-
-
-def _standing(exposure: Exposure, works: Works, cut: Segments) -> FloatArray:
-    """Return the share of each cell spent standing failed, for each different start."""
-    curves = _curve_list(exposure, works)
-    table, _ = _unique_starts(cut)
-    found = np.zeros((len(table), len(exposure.grid_years) - 1))
-    if exposure.on_failure != "stand":
-        return found
-    for number, rows in table.groupby("curve"):
-        found[rows.index] = failed_share_by_cell(
-            curves[int(str(number))],
-            exposure.grid_years,
-            rows["start"].to_numpy(dtype=np.int64),
-            rows["age"].to_numpy(),
-        )
-    return found
+        curve, grid = curves[int(str(number))], exposure.grid_years
+        start, age = rows["start"].to_numpy(dtype=np.int64), rows["age"].to_numpy()
+        found[rows.index] = failures_by_cell(curve, grid, start, age, exposure.on_failure)
+        if exposure.on_failure == "stand":
+            standing[rows.index] = failed_share_by_cell(curve, grid, start, age)
+    return found, standing, codes
 
 
 def course_risk(exposure: Exposure, works: Works, steps: IntArray) -> FloatArray:
@@ -141,9 +128,8 @@ def course_risk(exposure: Exposure, works: Works, steps: IntArray) -> FloatArray
     plus, where a failed component stands until its next work, the time it stands; discounted.
     """
     cut = segments(exposure, works, steps)
-    found, codes = failures(exposure, works, cut)
-    money = found * exposure.loss_pv_cost
-    money += _standing(exposure, works, cut) * exposure.standing_pv_cost
+    found, standing, codes = _by_start(exposure, works, cut)
+    money = found * exposure.loss_pv_cost + standing * exposure.standing_pv_cost
     total = np.concatenate([np.zeros((len(money), 1)), np.cumsum(money, axis=1)], axis=1)
     value = total[codes, cut.end] - total[codes, cut.start]
     result: FloatArray = np.bincount(cut.row, weights=value, minlength=len(steps))
@@ -153,8 +139,7 @@ def course_risk(exposure: Exposure, works: Works, steps: IntArray) -> FloatArray
 def course_cells(exposure: Exposure, works: Works, step: IntArray) -> tuple[FloatArray, FloatArray]:
     """Return expected failures [K] and real money at risk [K] in each cell for one course."""
     cut = segments(exposure, works, step.reshape(1, -1))
-    found, codes = failures(exposure, works, cut)
-    standing = _standing(exposure, works, cut)
+    found, standing, codes = _by_start(exposure, works, cut)
     cells = np.arange(found.shape[1])
     inside = (cells >= cut.start[:, None]) & (cells < cut.end[:, None])
     own = np.where(inside, found[codes], 0.0).sum(axis=0)

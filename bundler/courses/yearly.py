@@ -5,17 +5,9 @@ import pandas as pd
 
 from bundler.calendar import DAYS_A_YEAR, date_at
 from bundler.case import Case
-from bundler.choice import IntArray
 from bundler.courses import costs
 from bundler.courses.build import Costing
 from bundler.courses.risk import course_cells
-
-
-def _positions(own: pd.DataFrame, placements: list[int]) -> IntArray:
-    """Return the positions of chosen placements among a component's own, -1 for none."""
-    place = {number: index for index, number in enumerate(own["placement"])}
-    steps = [place[number] for number in placements] or [-1]
-    return np.array(steps, dtype=np.int64)
 
 
 def yearly_risk(
@@ -33,7 +25,7 @@ def yearly_risk(
     for _, part in parts.iterrows():
         own = by_component.get(part["component"], none).sort_values("effect_days")
         sight = costing.sight(part)
-        steps = _positions(own, list(own["placement"]))
+        steps = np.arange(len(own)) if len(own) else np.array([-1])  # all its works, in order
         found, money = course_cells(sight, costs.works_of(part, own, sight.grid_years), steps)
         key = sight.grid_years.tobytes()
         if key not in years_at:

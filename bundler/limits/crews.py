@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from bundler.calendar import present_worth
 from bundler.case import Case
 from bundler.choice import FloatArray
 from bundler.limits.access import access_hours
@@ -101,10 +102,9 @@ def overtimes(case: Case, periods: pd.DataFrame) -> pd.DataFrame:
     crew_days = table["days"] - table["crew_from_days"] - table["crew_to_days"]
     days = np.minimum(crew_days, settings.overtime_weeks * 7)
     table["most_hours"] = settings.overtime_share * table["day_hours"] * days
-    years = (table["start_days"] + table["end_days"]) / 2 / 365.25
-    growth = (1 + settings.escalation_share_per_year) / (1 + settings.discount_share_per_year)
+    middle = (table["start_days"] + table["end_days"]) / 2
     premium = (settings.overtime_cost_ratio - 1) * table["cost_per_hour"]
-    table["pv_cost_per_hour"] = premium * growth**years
+    table["pv_cost_per_hour"] = premium * present_worth(settings, middle)
     table["overtime"] = table["period"] + "." + table["resource"]
     names = ["overtime", "period", "resource", "most_hours", "pv_cost_per_hour"]
     return table[table["most_hours"] > 0][names].sort_values("overtime").reset_index(drop=True)

@@ -8,7 +8,7 @@ from bundler.run import Run
 from bundler.tables import rows
 
 #: dark, middle and light tones of hues that differ for all kinds of colour vision; our choice
-DARK, MIDDLE, LIGHT = "#1b3a5c", "#c8742b", "#b9c7d3"
+DARK, MIDDLE = "#1b3a5c", "#c8742b"
 PARTS = {
     "order_cost": ("paid at order", "#1b3a5c", ""),
     "middle_cost": ("paid during manufacture", "#5b7c99", "//"),

@@ -4,10 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from bundler.calendar import DAYS_A_YEAR
 from bundler.case import Settings
 from bundler.life.curves import FloatArray
-
-DAYS_A_YEAR = 365.25
 
 
 @dataclass(frozen=True)
