@@ -25,7 +25,8 @@ class LifeCurve(Protocol):
         """Return the hash; a curve is a value, and what was computed from it is kept under it."""
 
 
-def _above_zero(**values: float) -> None:
+def above_zero(**values: float) -> None:
+    """Raise a ValueError that names the first of these values that is not above 0."""
     for name, value in values.items():
         if not value > 0:
             raise ValueError(f"{name} is {value:g}; it has to be above 0.")
@@ -54,7 +55,7 @@ class Exponential:
     mean_years: float
 
     def __post_init__(self) -> None:
-        _above_zero(mean_years=self.mean_years)
+        above_zero(mean_years=self.mean_years)
 
     def cumulative_hazard(self, age_years: FloatArray) -> FloatArray:
         """Return H(age) [-]."""
@@ -74,7 +75,7 @@ class Weibull:
     guarantee_years: float = 0.0
 
     def __post_init__(self) -> None:
-        _above_zero(shape_ratio=self.shape_ratio, scale_years=self.scale_years)
+        above_zero(shape_ratio=self.shape_ratio, scale_years=self.scale_years)
         if not self.guarantee_years >= 0:
             raise ValueError(
                 f"guarantee_years is {self.guarantee_years:g}; it has to be 0 or more."
@@ -102,7 +103,7 @@ class Lognormal:
     sigma_ratio: float
 
     def __post_init__(self) -> None:
-        _above_zero(median_years=self.median_years, sigma_ratio=self.sigma_ratio)
+        above_zero(median_years=self.median_years, sigma_ratio=self.sigma_ratio)
 
     def cumulative_hazard(self, age_years: FloatArray) -> FloatArray:
         """Return H(age) = -ln Phi(-z), z = ln(age / median) / sigma [-]; exact in both tails."""
@@ -120,7 +121,7 @@ class Gamma:
     scale_years: float
 
     def __post_init__(self) -> None:
-        _above_zero(shape_ratio=self.shape_ratio, scale_years=self.scale_years)
+        above_zero(shape_ratio=self.shape_ratio, scale_years=self.scale_years)
 
     def cumulative_hazard(self, age_years: FloatArray) -> FloatArray:
         """Return H(age) = -ln Q(k, age / theta) [-]; exact in both tails."""
