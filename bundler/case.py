@@ -36,11 +36,13 @@ class Settings:
     staged_from_months: float = 12.0
     max_actions_count: int = 2
     grid_years: float = 0.25
+    decision_years: float = 10.0
+    sister_weight_share: float = 0.5
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Case:
-    """A station ready to be planned.
+    """A station ready to be planned; itself only is equal to it, so that results can be kept.
 
     `tables` holds every table of columns.csv but settings, each sorted by its key with a
     plain index, missing text as "", and a last column `file_row` that tells the row in the

@@ -1,4 +1,4 @@
-"""The command line: check, plan, show."""
+"""The command line: check, plan, show, life."""
 
 import sys
 from pathlib import Path
@@ -11,6 +11,7 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from bundler.errors import BundlerError, DataError, Finding, NoPlanError, SolverError
 from bundler.report import CAUTIONS
 from bundler.report.component import show_component
+from bundler.report.life import show_life
 from bundler.report.save import check_target, save
 from bundler.report.screen import show_plan
 from bundler.run import load_case, plan_case
@@ -106,6 +107,29 @@ def show(
         raise BundlerError(f"There is no folder {plan_folder}. Name the folder of a finished plan.")
     case, _ = load_case(station)
     show_component(case, component, plan_folder, out)
+
+
+@app.command()
+def life(
+    station: Folder,
+    name: Annotated[str, typer.Argument(help="A family or a component.")],
+    mode: Annotated[
+        str, typer.Option(help="Count failures by this mode only, the others as withdrawals.")
+    ] = "",
+    picture: Annotated[
+        Path | None, typer.Option(help="Draw it too, into this file (.png, .svg, .pdf).")
+    ] = None,
+) -> None:
+    """Show what records and readings say about the life of a family or a component."""
+    from bundler.report.life_figures import check_picture, save_picture  # slow to load
+
+    if picture is not None:
+        check_picture(picture)
+    case, _ = load_case(station)
+    report = show_life(case, name, mode, out)
+    if picture is not None:
+        save_picture(report, picture)
+        out.print(f"The picture is in {picture}.")
 
 
 def main() -> None:

@@ -1,11 +1,15 @@
 """From a case to everything a plan chooses from: courses first, then what binds them."""
 
+from dataclasses import replace
+
+import numpy as np
 import pandas as pd
 
 from bundler.calendar import periods as all_periods
 from bundler.case import Case
-from bundler.choice import Choices
+from bundler.choice import Choices, Lives, Tail
 from bundler.courses.build import Courses, build_courses
+from bundler.courses.scenarios import draw_scenarios, scenario_risk
 from bundler.limits.build import build_limits
 from bundler.limits.chains import series_clashes
 
@@ -40,3 +44,17 @@ def choices_of(case: Case, keep_all: frozenset[str] = frozenset()) -> tuple[Choi
         link_terms=bound.link_terms,
     )
     return choices, courses
+
+
+def with_lives(
+    case: Case, choices: Choices, courses: Courses, lives: Lives
+) -> tuple[Choices, pd.DataFrame]:
+    """Return the choices with what every course risks in each scenario of lives, and these.
+
+    The scenarios are drawn from the seed of `lives`, so the same case gives the same ones.
+    """
+    rng = np.random.default_rng(lives.seed)
+    scenarios = draw_scenarios(case, lives.scenarios_count, rng=rng)
+    risks = scenario_risk(case, choices, courses.fitting_days, scenarios)
+    chances = np.full(lives.scenarios_count, 1 / lives.scenarios_count)
+    return replace(choices, tail=Tail(lives, chances, risks)), scenarios

@@ -9,28 +9,30 @@ import pandas as pd
 
 from bundler.case import Case
 from bundler.check import check_case
-from bundler.choice import Choices
-from bundler.compose import choices_of
+from bundler.choice import Choices, Lives, lean
+from bundler.compose import choices_of, with_lives
 from bundler.courses.build import Costing, Courses
 from bundler.courses.described import described
 from bundler.courses.yearly import yearly_risk
 from bundler.errors import DataError, Finding, NoPlanError
-from bundler.explain.closeness import closeness
-from bundler.explain.reasons import reasons
-from bundler.explain.texts import own_payments
+from bundler.explain.reasons import reasons, with_marks
 from bundler.judge.judge import judge
-from bundler.judge.verdict import Breach, PlanFacts
+from bundler.judge.verdict import Breach, PlanFacts, TailFacts
 from bundler.plan import deferrals as register
 from bundler.plan import loads, works, years
 from bundler.plan.chosen import Chosen, chosen, cost_parts
 from bundler.plan.series import ordered_in_time
 from bundler.program.build import build_program
+from bundler.program.tail import weighted
 from bundler.read.folder import read_case
 from bundler.solve import clash
 from bundler.solve.answer import Known, Solved
 from bundler.solve.highs import Options
 from bundler.solve.rank_fill import fewest_works, full_cost, rank_fill
 from bundler.solve.search import search
+from bundler.solve.tail import Search, search_tail
+from bundler.standing.settle import settle
+from bundler.trial import on_trial
 
 Progress = Callable[[str, float], None]
 #: a list that breaks its rows by less than this in all (shares of their amounts) holds
@@ -38,7 +40,7 @@ SOUND = 1e-9
 #: the tables of a run, by name
 RESULTS = (
     "work_list", "deferrals", "loads", "prices", "ruled_out", "reasons", "risk_by_year",
-    "cash_flow", "orders", "outages",
+    "cash_flow", "orders", "outages", "life_tests", "inspections",
 )  # fmt: skip
 
 
@@ -98,7 +100,42 @@ def baselines(choices: Choices) -> Baselines:
     return Baselines(nothing, filled.pv_cost, filled.breach, filled.courses)
 
 
-def facts_of(choices: Choices, picked: Chosen) -> PlanFacts:
+def settled(choices: Choices, solved: Solved) -> Solved:
+    """Return the plan settled: no component alone has a cheaper course left; the bound stays."""
+    found = settle(choices, solved.courses)
+    return replace(
+        solved,
+        objective_pv_cost=found.pv_cost,
+        bound_pv_cost=min(solved.bound_pv_cost, found.pv_cost),
+        courses=found.courses,
+        access=found.access,
+        extension_days=found.extension_days,
+        overtime_hours=found.overtime_hours,
+    )
+
+
+def searched(choices: Choices, how: Search) -> Solved:
+    """Return the plan at the lives assumed, settled, or over the scenarios of lives there are."""
+    if choices.tail is not None:
+        return search_tail(choices, replace(how, polish=settled))
+    program = build_program(lean(choices))
+    return settled(choices, search(program, how.options, how.progress, how.known))
+
+
+def tail_facts(choices: Choices, solved: Solved, scenarios: pd.DataFrame | None) -> TailFacts | None:
+    """Return what a plan tells of its costs over scenarios of lives; None where there are none."""
+    if choices.tail is None or solved.spread is None or scenarios is None:
+        return None
+    lives, spread = choices.tail.lives, solved.spread
+    claimed = {
+        "mean_pv_cost": spread.mean_pv_cost,
+        "worst_pv_cost": spread.worst_pv_cost,
+        "weighted_pv_cost": solved.objective_pv_cost,
+    }
+    return TailFacts(scenarios, lives.weight_share, lives.worst_share, claimed)
+
+
+def facts_of(choices: Choices, picked: Chosen, tail: TailFacts | None = None) -> PlanFacts:
     """Return the plan as the judge reads it: what is done where, and what it claims to cost."""
     bands = choices.overtimes.set_index("overtime")
     hours = {
@@ -111,7 +148,14 @@ def facts_of(choices: Choices, picked: Chosen) -> PlanFacts:
         picked.extension_days,
         hours,
         cost_parts(choices, picked),
+        tail,
     )
+
+
+def with_evidence(table: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
+    """Return a table with the evidence used for the life of each row's component, in words."""
+    used = parts.set_index("component")["evidence"]
+    return table.assign(evidence=table["component"].map(used))
 
 
 def _tables(
@@ -127,26 +171,35 @@ def _tables(
     listed = replace(picked, works=ordered_in_time(case, picked))
     day_cost = choices.periods.set_index("period")["day_cost"]
     prices = solved.relaxed.prices
-    told = reasons(choices, picked, prices, case.settings.currency)
-    close = closeness(costing, choices, parts, own_payments(choices, picked), told)
+    priced = weighted(choices, solved.spread.weights) if solved.spread else choices
+    told = reasons(priced, picked, prices, case.settings.currency)
+    tried = on_trial(case, choices, costing, picked)
+    marks = tried["life_tests"][["component", "mark"]]
     return {
-        "work_list": works.work_list(case, choices, listed),
-        "deferrals": register.deferrals(case, courses.eligible, day_cost, picked, yearly),
+        "work_list": with_evidence(works.work_list(case, choices, listed), parts),
+        "deferrals": with_evidence(
+            register.deferrals(case, courses.eligible, day_cost, picked, yearly), parts
+        ),
         "loads": load,
         "prices": loads.prices(choices, prices, load),
         "ruled_out": choices.ruled_out,
-        "reasons": told.merge(close, on="component"),
+        "reasons": with_marks(told, marks),
         "risk_by_year": years.risk_by_year(yearly, idle),
         "cash_flow": works.cash_flow(case, courses.payments, picked),
         "orders": works.orders(case, listed),
         "outages": years.outages(case, choices, picked),
+        **tried,
     }
 
 
 def plan_case(
-    case: Case, options: Options, findings: tuple[Finding, ...] = (), progress: Progress = silent
+    case: Case, options: Options, findings: tuple[Finding, ...] = (), progress: Progress = silent,
+    lives: Lives | None = None,
 ) -> Run:
     """Return the plan of a case with its proven gap, judged without the solver.
+
+    With uncertain `lives` it minimises (1 - w) mean + w CVaR over scenarios of them; the tables
+    show the plan at the lives assumed, its reasons at the scenarios' weights.
 
     Raises NoPlanError when no plan keeps every rule, SolverError when the solver gives none.
     """
@@ -159,22 +212,28 @@ def plan_case(
 
     choices, courses = choices_of(case)
     mark("courses and limits", 0.15)
-    held = baselines(choices)
+    few = lean(choices)
+    held = baselines(few)
     mark("rank-and-fill list", 0.2)
-    program = build_program(choices)
-    mark("program", 0.3)
+    scenarios = None
+    if lives is not None:
+        choices, scenarios = with_lives(case, choices, courses, lives)
+        mark("risk at other lives", 0.3)
+    how = Search(options, lambda stage, share: mark(stage, 0.3 + 0.5 * share), held.known)
     try:
-        solved = search(
-            program, options, lambda stage, share: mark(stage, 0.3 + 0.5 * share), held.known
-        )
+        solved = searched(choices, how)
     except NoPlanError as fault:
-        raise NoPlanError(clash.told(choices, options, case.settings.currency)) from fault
+        raise NoPlanError(clash.told(few, options, case.settings.currency)) from fault
+    mark("settled", 0.82)
     picked = chosen(
         choices, solved.courses, solved.access, solved.extension_days, solved.overtime_hours
     )
     tables = _tables(case, choices, courses, solved, picked)
+    if scenarios is not None:
+        tables["scenarios"] = scenarios
     mark("tables", 0.9)
-    breaches = tuple(judge(case, facts_of(choices, picked)))
+    told = tail_facts(choices, solved, scenarios)
+    breaches = tuple(judge(case, facts_of(choices, picked, told)))
     mark("judge", 1.0)
     return Run(case, choices, solved, picked, held, tables, breaches, findings, clock)
 

@@ -28,6 +28,10 @@ UNITS = {
     "ratio": "ratio",
     "count": "number",
     "date": "date",
+    "value": "as measured",
+    "value_per_year": "as measured, a year",
+    "celsius": "°C",
+    "ev": "eV",
 }
 #: columns whose own name says it all
 PLAIN = {"year": "year", "price_year": "year"}

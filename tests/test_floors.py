@@ -27,9 +27,10 @@ FLOORS: dict[str, set[str]] = {
     "judge": {"life"},
     "explain": {"life", "risk", "courses", "limits", "compose", "standing", "plan"},
     "confirm": {"courses", "program", "solve", "standing", "explain"},
+    "trial": {"courses", "standing", "plan", "explain", "confirm"},
     "run": {
         "read", "check", "courses", "compose", "program", "solve", "standing", "plan", "judge",
-        "explain",
+        "explain", "trial",
     },
     "report": {"run", "plan", "explain", "judge", "life", "risk"},
     "cli": {"run", "report", "solve"},

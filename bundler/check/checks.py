@@ -3,7 +3,19 @@
 from collections.abc import Callable, Iterator
 
 from bundler.case import Case
-from bundler.check import dates, doubts, outages, pins, references, works
+from bundler.check import (
+    dates,
+    doubts,
+    evidence,
+    evidence_doubts,
+    indicators,
+    lives,
+    outages,
+    pins,
+    readings,
+    references,
+    works,
+)
 from bundler.errors import Finding
 
 Check = Callable[[Case], Iterator[Finding]]
@@ -40,6 +52,29 @@ CHECKS: tuple[Check, ...] = (
     pins.pins_agree,
     pins.pins_in_own_outage,
     pins.pins_in_plan,
+    lives.lives_of_units,
+    lives.lives_of_family,
+    lives.lives_have_end,
+    lives.lives_in_order,
+    lives.failures_after_watch,
+    lives.lives_by_planning,
+    lives.records_can_move,
+    lives.records_are_there,
+    indicators.indicators_complete,
+    indicators.limits_differ,
+    indicators.tube_limits,
+    indicators.tubes_on_weibull,
+    indicators.grade_scales,
+    indicators.rates_have_spread,
+    readings.readings_of_family,
+    readings.readings_by_planning,
+    readings.grades_in_scale,
+    readings.grades_get_no_better,
+    readings.tube_shares,
+    readings.profiles_whole,
+    evidence.batches_in_doubt,
+    evidence.evidence_on_curves,
+    evidence.evidence_usable,
     pins.pins_after_freeze,
     doubts.default_dates,
     doubts.very_old,
@@ -52,6 +87,9 @@ CHECKS: tuple[Check, ...] = (
     doubts.same_families,
     doubts.same_components,
     doubts.family_without_component,
+    evidence_doubts.evidence_twice,
+    evidence_doubts.inspectors_rise,
+    evidence_doubts.records_agree,
 )
 
 

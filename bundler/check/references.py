@@ -44,8 +44,9 @@ def _named_actions(case: Case) -> Iterator[tuple[tuple[str, int, str], str, str]
     """Return place, family and action wherever an action is named."""
     parts = case["components"]
     family = dict(zip(parts["component"], parts["family"], strict=True))
-    for row in rows(case["action_hours"]):
-        yield ("action_hours", row.file_row, "action"), row.family, row.action
+    for table in ("action_hours", "access_members"):
+        for row in rows(case[table]):
+            yield (table, row.file_row, "action"), row.family, row.action
     for table in ("pins", "mandates"):
         for row in rows(case[table]):
             yield (table, row.file_row, "action"), family.get(row.component, ""), row.action
@@ -87,12 +88,13 @@ def known_steps(case: Case) -> Iterator[Finding]:
 
 
 def known_conditions(case: Case) -> Iterator[Finding]:
-    """Actions need conditions that exist; a star stands for the trains of the family."""
+    """Actions and inspections need conditions that exist; a star stands for the family's trains."""
     known = set(case["conditions"]["condition"])
-    parts = case["components"]
-    for row in rows(case["actions"]):
-        own = set(parts.loc[parts["family"] == row.family, "train"]) - {""}
-        words = row.conditions.split("+")
-        needed = {word.replace("*", train) for word in words for train in own or {"A", "B"}}
-        for word in sorted(needed - known):
-            yield _unknown(("actions", row.file_row, "conditions"), word, "conditions", known)
+    trains = case["components"].groupby("family")["train"].agg(set).to_dict()
+    for table in ("actions", "inspections"):
+        for row in rows(case[table]):
+            own = trains.get(row.family, set()) - {""}
+            words = row.conditions.split("+")
+            needed = {word.replace("*", train) for word in words for train in own or {"A", "B"}}
+            for word in sorted(needed - known):
+                yield _unknown((table, row.file_row, "conditions"), word, "conditions", known)

@@ -10,13 +10,16 @@ from bundler.case import Case
 from bundler.choice import FloatArray, IntArray
 from bundler.courses import costs
 from bundler.courses.described import described
+from bundler.courses.lives import at_life, works_of
 from bundler.courses.placed import Placed, barred, fitting_days, place
-from bundler.courses.risk import Exposure, Works, course_risk
+from bundler.courses.risk import Exposure, Works, stretch_risk, stretches
 from bundler.courses.rules import counting, due_rules, keep_pinned
 from bundler.courses.sequences import DueRule, all_sequences
 from bundler.errors import NoPlanError
 from bundler.tables import rows
 
+#: life ratios at which a course has to be of use to be kept; our choice
+RATIOS = (0.4, 0.63, 1.0, 1.6, 2.5)
 #: which side of each link other components ask for; such work is kept even if it costs more
 ASKED = {"needs": ["second"], "together": ["first", "second"], "before": ["first"],
          "triggers": ["second"], "apart": []}  # fmt: skip
@@ -65,12 +68,20 @@ class Costing:
         days = self.fitting.get(part["component"], np.zeros(0))
         return costs.exposure(self.case, part, self.times[key], days)
 
+    def risks(
+        self, sight: Exposure, works: Works, steps: IntArray, ratios: tuple[float, ...]
+    ) -> FloatArray:
+        """Return the risk of each course in present value at each life ratio [n, R]."""
+        key = (costs.risk_key(sight, works), steps.tobytes(), ratios)
+        if key not in self.known:
+            cut = stretches(sight, works, steps)
+            found = [stretch_risk(*at_life(sight, works, ratio), cut) for ratio in ratios]
+            self.known[key] = np.column_stack(found)
+        return self.known[key]
+
     def risk(self, sight: Exposure, works: Works, steps: IntArray) -> FloatArray:
         """Return the risk of each course in present value."""
-        key = (costs.risk_key(sight, works), steps.tobytes())
-        if key not in self.known:
-            self.known[key] = course_risk(sight, works, steps)
-        return self.known[key]
+        return self.risks(sight, works, steps, (1.0,))[:, 0]
 
 
 def _steps(part: pd.Series, own: pd.DataFrame, rules: tuple[DueRule, ...]) -> IntArray:
@@ -111,7 +122,8 @@ def build_courses(
 ) -> Courses:
     """Return every course of every component with risk, planned cost and their sum.
 
-    Courses that can never be the best are left out, but for the components in `keep_all`.
+    Courses that can never be the best, at none of the lives looked at, are left out, but for the
+    components in `keep_all`; is_lean marks those that can be the best at the life assumed.
 
     Raises NoPlanError with one sentence a component that cannot keep its dates and pins.
     """
@@ -143,15 +155,26 @@ def build_courses(
     )
 
 
+def _risks(costing: Costing, part: pd.Series, own: pd.DataFrame, steps: IntArray) -> FloatArray:
+    """Return the risk of each course of one component at each of `RATIOS` [n, R]."""
+    sight = costing.sight(part)
+    works = works_of(costing.case, part, own, sight.grid_years)
+    return costing.risks(sight, works, steps, RATIOS)
+
+
 def _own_courses(
     costing: Costing, part: pd.Series, own: pd.DataFrame, steps: IntArray, is_free: bool
 ) -> pd.DataFrame:
-    """Return the courses of one component that may be worth choosing."""
-    sight = costing.sight(part)
-    works = costs.works_of(part, own, sight.grid_years)
-    risk = costing.risk(sight, works, steps)
+    """Return the courses of one component that may be worth choosing at some life."""
+    risks = _risks(costing, part, own, steps)
     planned = costs.planned_cost(steps, own["planned_pv_cost"].to_numpy())
-    keep = costs.useful(steps, risk + planned, len(own)) if is_free else np.ones(len(steps), bool)
+    lean = keep = np.ones(len(steps), dtype=bool)
+    here = RATIOS.index(1.0)
+    risk = risks[:, here]
+    if is_free:
+        total = risks + planned[:, None]
+        lean = costs.useful(steps, total[:, [here]], len(own))
+        keep = costs.useful(steps, total, len(own)) | lean
     numbers = np.append(own["placement"].to_numpy(), -1)
     return pd.DataFrame(
         {
@@ -159,6 +182,7 @@ def _own_courses(
             "risk_pv_cost": risk[keep],
             "planned_pv_cost": planned[keep],
             "pv_cost": (risk + planned)[keep],
+            "is_lean": lean[keep],
             "steps": list(numbers[steps[keep]]),
         }
     )
@@ -184,7 +208,7 @@ def _numbered(ready: Placed, costing: Costing, courses: pd.DataFrame) -> Courses
     own_paid = paid[paid["placement"].isin(used)].copy()
     own_paid["placement"] = renumber[own_paid["placement"]]
     flat["placement"] = renumber[flat["placement"]]
-    names = ["course", "component", "risk_pv_cost", "planned_pv_cost", "pv_cost"]
+    names = ["course", "component", "risk_pv_cost", "planned_pv_cost", "pv_cost", "is_lean"]
     return Courses(
         kept, ready.ruled_out, own_paid.reset_index(drop=True), courses[names],
         flat.reset_index(drop=True), placed, ready.fits, costing.fitting,

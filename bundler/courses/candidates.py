@@ -5,6 +5,7 @@ import pandas as pd
 
 from bundler.calendar import days_from_planning
 from bundler.case import Case
+from bundler.choice import FloatArray
 from bundler.learning import unit_hours_ratio
 
 KEY = ["unit", "needs"]
@@ -58,9 +59,21 @@ def possible_works(case: Case) -> pd.DataFrame:
 
 
 def setup_days(case: Case) -> pd.Series:
-    """Return the longest set-up of access that each family's work waits for [days]."""
+    """Return the longest set-up of access that each kind of work waits for [days].
+
+    By family and action; with action "" that of any work of the family.
+    """
     table = case["access_members"].merge(case["access_sets"], on="access_set")
-    return table.groupby("family")["setup_days"].max()
+    return table.groupby(["family", "action"])["setup_days"].max()
+
+
+def _access_wait_days(case: Case, works: pd.DataFrame) -> FloatArray:
+    """Return the days that each work in an outage waits for its access [days]."""
+    longest = setup_days(case)
+    any_work = pd.MultiIndex.from_arrays([works["family"], [""] * len(works)])
+    this_work = pd.MultiIndex.from_arrays([works["family"], works["action"]])
+    waits = [longest.reindex(keys).fillna(0.0).to_numpy() for keys in (any_work, this_work)]
+    return np.where(works["is_outage"], np.maximum(*waits), 0.0)
 
 
 def _one_need(unit: str, needs: str, own: pd.DataFrame, spans: pd.DataFrame) -> pd.DataFrame:
@@ -122,8 +135,7 @@ def candidates(case: Case, periods: pd.DataFrame, spans: pd.DataFrame) -> pd.Dat
         case.settings.learning_ratio, table["repeat_count"].to_numpy(dtype="float64")
     )
     table["days"] = table["days"] * table["learning_ratio"]
-    wait = table["family"].map(setup_days(case)).fillna(0.0).where(table["is_outage"], 0.0)
-    table["open_span_days"] = table["span_start_days"] + wait
+    table["open_span_days"] = table["span_start_days"] + _access_wait_days(case, table)
     table["start_days"] = np.maximum(table["open_span_days"], table["ready_days"])
     table["end_days"] = table["span_end_days"]
     short = table["days"] - (table["end_days"] - table["start_days"])

@@ -8,8 +8,9 @@ import pandas as pd
 from bundler.calendar import DAYS_A_YEAR, ON_LINE, STATION
 from bundler.case import Case
 from bundler.choice import FloatArray, IntArray
+from bundler.courses.lives import curve_now
 from bundler.courses.risk import Exposure, Works
-from bundler.life.curves import LifeCurve, curve_from
+from bundler.life.curves import LifeCurve
 from bundler.risk.loss import (
     FailureEffect,
     loss_by_cell,
@@ -52,18 +53,6 @@ def unit_time(case: Case, periods: pd.DataFrame, unit: str, end_days: float) -> 
     )
 
 
-def own_curve(case: Case, part: pd.Series) -> LifeCurve:
-    """Return the life curve of a described component."""
-    steps = case["curve_steps"]
-    own = steps[steps["steps"] == part["steps"]] if part["steps"] else steps.iloc[:0]
-    rates = (
-        (tuple(own["from_age_years"]), tuple(own["failure_rate_per_year"])) if len(own) else None
-    )
-    return curve_from(
-        part["curve"], part["life_years"], part["shape_ratio"], part["guarantee_years"], rates
-    )
-
-
 def exposure(case: Case, part: pd.Series, time: UnitTime, fitting_days: FloatArray) -> Exposure:
     """Return what the failures of a described component cost over time.
 
@@ -87,30 +76,9 @@ def exposure(case: Case, part: pd.Series, time: UnitTime, fitting_days: FloatArr
     standing = standing_loss_by_cell(effect, grid, value)
     return Exposure(
         grid, loss * share, loss_worth * share, standing * share,
-        standing * share * time.discount, part["on_failure"], own_curve(case, part),
+        standing * share * time.discount, part["on_failure"], curve_now(case, part),
         float(part["age_years"]),
     )  # fmt: skip
-
-
-def works_of(part: pd.Series, own: pd.DataFrame, grid_years: FloatArray) -> Works:
-    """Return the placements of a described component as the risk model sees them."""
-    index = np.searchsorted(grid_years, (own["effect_days"] / DAYS_A_YEAR).round(9) - 1e-9)
-    curves: list[LifeCurve | None] = []
-    for life, shape in zip(own["new_life_years"], own["new_shape_ratio"], strict=True):
-        if np.isnan(life) and np.isnan(shape):
-            curves.append(None)
-            continue
-        own_life = part["life_years"] if np.isnan(life) else life
-        own_shape = part["shape_ratio"] if np.isnan(shape) else shape
-        own_shape = 1.0 if np.isnan(own_shape) else own_shape
-        kind = "weibull" if part["curve"] == "stepped" else part["curve"]
-        curves.append(curve_from(kind, own_life, own_shape, part["guarantee_years"]))
-    return Works(
-        index.astype(np.int64),
-        own["restoration_share"].to_numpy(dtype=float),
-        tuple(own["restoration_kind"]),
-        tuple(curves),
-    )
 
 
 def planned_cost(steps: IntArray, placement_cost: FloatArray) -> FloatArray:
@@ -131,7 +99,8 @@ def useful(steps: IntArray, pv_cost: FloatArray, placements_count: int) -> np.nd
     """Return which courses may be worth choosing.
 
     A course that costs no less than itself without one of its works uses at least as much of
-    every limit, so it is never better. Only for components whose work nobody else asks for.
+    every limit, so it is never better; with several costs (columns of `pv_cost` [n, R]) it has
+    to cost no less in each. Only for components whose work nobody else asks for.
     """
     keep = np.ones(len(steps), dtype=bool)
     base = placements_count + 1
@@ -143,7 +112,7 @@ def useful(steps: IntArray, pv_cost: FloatArray, placements_count: int) -> np.nd
         place = np.searchsorted(codes, _codes(less, base), sorter=order)
         found = order[np.minimum(place, len(order) - 1)]
         is_there = (codes[found] == _codes(less, base)) & (steps[:, gone] >= 0)
-        keep &= ~(is_there & (pv_cost[found] <= pv_cost))
+        keep &= ~(is_there & (pv_cost[found] <= pv_cost).all(axis=1))
     return keep
 
 
@@ -154,21 +123,3 @@ def risk_key(sight: Exposure, works: Works) -> tuple[bytes | str | LifeCurve | f
         sight.standing_pv_cost.tobytes(), sight.grid_years.tobytes(), works.index.tobytes(),
         works.restoration_share.tobytes(), "".join(works.kinds), str(works.curves),
     )  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Stretched:
-    """A life curve with every age stretched: H(age / life_ratio)."""
-
-    curve: LifeCurve
-    life_ratio: float
-
-    def cumulative_hazard(self, age_years: FloatArray) -> FloatArray:
-        """Return the cumulative hazard at each age [-]."""
-        stretched: FloatArray = np.asarray(age_years) / self.life_ratio
-        return self.curve.cumulative_hazard(stretched)
-
-
-def scaled(curve: LifeCurve, life_ratio: float) -> LifeCurve:
-    """Return the curve with its life times `life_ratio`."""
-    return Stretched(curve, life_ratio)

@@ -3,30 +3,45 @@
 import numpy as np
 import pandas as pd
 
-from bundler.calendar import DAYS_A_YEAR, STATION, days_from_planning, end_of_life_days
+from bundler.calendar import STATION, end_of_life_days
 from bundler.case import Case
+from bundler.life.evidence import known_lives
+from bundler.life.given import given_lives
 
 #: columns in which a component's own value goes before its family's
-OWN = ("life_years", "shape_ratio", "forced_days", "repair_cost", "derate_share")
+OWN = ("forced_days", "repair_cost", "derate_share")
+#: columns of a life, taken from all that is known of it
+LIFE = ("life_years", "shape_ratio", "life_sigma_ratio")
+
+
+def _with_lives(case: Case, table: pd.DataFrame) -> pd.DataFrame:
+    """Return components with their lives: all that is known of them, and their age."""
+    known = pd.DataFrame(
+        [
+            (each.component, each.life_years, each.shape_ratio, each.sigma_ratio, each.words)
+            for each in known_lives(case).values()
+        ],
+        columns=["component", *LIFE, "evidence"],
+    )
+    aged = given_lives(case)[["component", "renewed_days", "age_years"]]
+    return table.merge(known, on="component").merge(aged, on="component")
 
 
 def described(case: Case) -> pd.DataFrame:
     """Return one row a component with life data, loss data, age and end of life.
 
-    Own values go before the family's. age_years is the age at the planning date [years] times
-    the component's age ratio; end_days is the last day that counts [days from planning];
-    day_value_cost_per_day the lost output of a full-power day; most_works the most works on it.
+    Own values go before the family's, and what records and readings tell before both; evidence
+    says in words which. age_years is the age at the planning date [years] times the component's
+    age ratio; end_days is the last day that counts [days from planning]; day_value_cost_per_day
+    the lost output of a full-power day; most_works the most works on it.
     """
-    families = case["families"].drop(columns=["file_row", "source"])
-    parts = case["components"].drop(columns="file_row")
+    families = case["families"].drop(columns=["file_row", "source", *LIFE])
+    parts = case["components"].drop(columns=["file_row", *LIFE])
     table = parts.merge(families, on="family", how="left", suffixes=("_own", ""))
     for name in OWN:
         table[name] = table[f"{name}_own"].fillna(table[name])
+    table = _with_lives(case, table)
     units = case["units"].set_index("unit")
-    first = units["first_sync_date"].to_dict() | {STATION: units["first_sync_date"].min()}
-    renewed = table["renewed_date"].fillna(table["unit"].map(first))
-    table["age_years"] = -days_from_planning(case, renewed) / DAYS_A_YEAR * table["age_ratio"]
-    table["renewed_days"] = days_from_planning(case, renewed)
     table["end_days"] = table["unit"].map(end_of_life_days(case)).astype("float64")
     values = units["day_value_cost_per_day"].to_dict()
     values[STATION] = case.settings.station_value_cost_per_day

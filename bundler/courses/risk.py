@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 import numpy as np
-import pandas as pd
 
 from bundler.choice import FloatArray, IntArray
 from bundler.life.curves import LifeCurve
@@ -93,55 +92,109 @@ def segments(exposure: Exposure, works: Works, steps: IntArray) -> Segments:
     return Segments(*joined)
 
 
-def _unique_starts(cut: Segments) -> tuple[pd.DataFrame, IntArray]:
-    """Return the different (curve, start, age) and which of them each segment has."""
-    keys = pd.DataFrame({"curve": cut.curve, "start": cut.start, "age": cut.age_years.round(9)})
-    codes, unique = pd.factorize(pd.MultiIndex.from_frame(keys))
-    table = pd.DataFrame(list(unique), columns=["curve", "start", "age"])
-    return table, codes.astype(np.int64)
+@dataclass(frozen=True)
+class Starts:
+    """The different (curve, start, age) of one curve: where they stand in the list of all."""
+
+    curve: int
+    rows: IntArray
+    start: IntArray
+    age_years: FloatArray
+
+
+@dataclass(frozen=True)
+class Stretches:
+    """All stretches of a component's courses; no life curve's scale changes them.
+
+    cut are the stretches, code the start of each among `starts_count` different ones; starts
+    holds these by curve.
+    """
+
+    cut: Segments
+    code: IntArray
+    starts: tuple[Starts, ...]
+    starts_count: int
+    courses_count: int
+
+
+def _different(cut: Segments) -> tuple[IntArray, IntArray]:
+    """Return one segment of each different (curve, start, age), and which each segment has.
+
+    In order of curve, start and age; ages that differ by less than a billionth of a year are one.
+    """
+    age = np.round(cut.age_years * 1e9).astype(np.int64)
+    order = np.lexsort((age, cut.start, cut.curve))
+    keys = np.stack([cut.curve[order], cut.start[order], age[order]])
+    is_new = np.append(True, (np.diff(keys, axis=1) != 0).any(axis=0))
+    code = np.empty(len(order), dtype=np.int64)
+    code[order] = np.cumsum(is_new) - 1
+    return order[is_new], code
+
+
+def stretches(exposure: Exposure, works: Works, steps: IntArray) -> Stretches:
+    """Return the stretches of all courses and the different starts among them."""
+    cut = segments(exposure, works, steps)
+    first, code = _different(cut)
+    curve = cut.curve[first]
+    starts = tuple(
+        Starts(int(number), rows, cut.start[first[rows]], cut.age_years[first[rows]])
+        for number in np.unique(curve)
+        for rows in [np.flatnonzero(curve == number)]
+    )
+    return Stretches(cut, code, starts, len(first), len(steps))
 
 
 def _by_start(
-    exposure: Exposure, works: Works, cut: Segments
-) -> tuple[FloatArray, FloatArray, IntArray]:
+    exposure: Exposure, works: Works, cut: Stretches
+) -> tuple[FloatArray, FloatArray | None]:
     """Return expected failures [n, K] and share stood failed [n, K] of each different start.
 
-    With them, as third, the start of each segment.
+    The second is None where a failure does not leave the component standing.
     """
-    curves = _curve_list(exposure, works)
-    table, codes = _unique_starts(cut)
-    found = np.zeros((len(table), len(exposure.grid_years) - 1))
-    standing = np.zeros_like(found)
-    for number, rows in table.groupby("curve"):
-        curve, grid = curves[int(str(number))], exposure.grid_years
-        start, age = rows["start"].to_numpy(dtype=np.int64), rows["age"].to_numpy()
-        found[rows.index] = failures_by_cell(curve, grid, start, age, exposure.on_failure)
-        if exposure.on_failure == "stand":
-            standing[rows.index] = failed_share_by_cell(curve, grid, start, age)
-    return found, standing, codes
+    curves, grid = _curve_list(exposure, works), exposure.grid_years
+    found = np.zeros((cut.starts_count, len(grid) - 1))
+    standing = np.zeros_like(found) if exposure.on_failure == "stand" else None
+    for own in cut.starts:
+        curve = curves[own.curve]
+        found[own.rows] = failures_by_cell(
+            curve, grid, own.start, own.age_years, exposure.on_failure
+        )
+        if standing is not None:
+            standing[own.rows] = failed_share_by_cell(curve, grid, own.start, own.age_years)
+    return found, standing
 
 
-def course_risk(exposure: Exposure, works: Works, steps: IntArray) -> FloatArray:
-    """Return the present value of the risk of each course [money of the case].
+def stretch_risk(exposure: Exposure, works: Works, cut: Stretches) -> FloatArray:
+    """Return the present value of the risk of each course from its stretches [money of the case].
 
     Sum over its stretches of expected failures in each cell times the loss of a failure there,
     plus, where a failed component stands until its next work, the time it stands; discounted.
     """
-    cut = segments(exposure, works, steps)
-    found, standing, codes = _by_start(exposure, works, cut)
-    money = found * exposure.loss_pv_cost + standing * exposure.standing_pv_cost
-    total = np.concatenate([np.zeros((len(money), 1)), np.cumsum(money, axis=1)], axis=1)
-    value = total[codes, cut.end] - total[codes, cut.start]
-    result: FloatArray = np.bincount(cut.row, weights=value, minlength=len(steps))
+    found, standing = _by_start(exposure, works, cut)
+    money = found * exposure.loss_pv_cost
+    if standing is not None:
+        money += standing * exposure.standing_pv_cost
+    total = np.zeros((len(money), money.shape[1] + 1))
+    np.cumsum(money, axis=1, out=total[:, 1:])
+    value = total[cut.code, cut.cut.end] - total[cut.code, cut.cut.start]
+    result: FloatArray = np.bincount(cut.cut.row, weights=value, minlength=cut.courses_count)
     return result
+
+
+def course_risk(exposure: Exposure, works: Works, steps: IntArray) -> FloatArray:
+    """Return the present value of the risk of each course [money of the case]."""
+    return stretch_risk(exposure, works, stretches(exposure, works, steps))
 
 
 def course_cells(exposure: Exposure, works: Works, step: IntArray) -> tuple[FloatArray, FloatArray]:
     """Return expected failures [K] and real money at risk [K] in each cell for one course."""
-    cut = segments(exposure, works, step.reshape(1, -1))
-    found, standing, codes = _by_start(exposure, works, cut)
+    held = stretches(exposure, works, step.reshape(1, -1))
+    cut = held.cut
+    found, standing = _by_start(exposure, works, held)
     cells = np.arange(found.shape[1])
     inside = (cells >= cut.start[:, None]) & (cells < cut.end[:, None])
-    own = np.where(inside, found[codes], 0.0).sum(axis=0)
-    stands = np.where(inside, standing[codes], 0.0).sum(axis=0)
+    own = np.where(inside, found[held.code], 0.0).sum(axis=0)
+    if standing is None:
+        return own, own * exposure.loss_cost
+    stands = np.where(inside, standing[held.code], 0.0).sum(axis=0)
     return own, own * exposure.loss_cost + stands * exposure.standing_cost

@@ -5,8 +5,8 @@ import pandas as pd
 
 from bundler.calendar import DAYS_A_YEAR, date_at
 from bundler.case import Case
-from bundler.courses import costs
 from bundler.courses.build import Costing
+from bundler.courses.lives import works_of
 from bundler.courses.risk import course_cells
 
 
@@ -26,7 +26,7 @@ def yearly_risk(
         own = by_component.get(part["component"], none).sort_values("effect_days")
         sight = costing.sight(part)
         steps = np.arange(len(own)) if len(own) else np.array([-1])  # all its works, in order
-        found, money = course_cells(sight, costs.works_of(part, own, sight.grid_years), steps)
+        found, money = course_cells(sight, works_of(case, part, own, sight.grid_years), steps)
         key = sight.grid_years.tobytes()
         if key not in years_at:
             middle = (sight.grid_years[1:] + sight.grid_years[:-1]) / 2 * DAYS_A_YEAR

@@ -1,4 +1,4 @@
-"""Everything about one component that a person asks for: courses, prices, turning points."""
+"""Everything about one component that a person asks for: life, courses, prices."""
 
 from dataclasses import dataclass
 
@@ -10,7 +10,7 @@ from bundler.choice import Choices
 from bundler.compose import choices_of
 from bundler.courses.build import Costing
 from bundler.courses.described import described
-from bundler.explain.break_even import break_even, sight
+from bundler.courses.lives import renewed_curve
 from bundler.explain.texts import course_texts, first_works, paid_for_days
 from bundler.life.curves import LifeCurve
 from bundler.life.derived import failure_chance
@@ -19,7 +19,7 @@ from bundler.risk.replacement import best_overhaul_age, best_replacement_age
 
 @dataclass(frozen=True)
 class ComponentView:
-    """One component: described row, cost of a failure, courses, ruled out, turning points.
+    """One component: described row, cost of a failure, courses, and what is ruled out.
 
     best_age_years is the long-run best age for its cheapest full renewal if outages were free
     and always there; infinite where none is, NaN where no work renews it.
@@ -31,7 +31,6 @@ class ComponentView:
     best_age_years: float
     courses: pd.DataFrame
     ruled_out: pd.DataFrame
-    turns: pd.DataFrame
 
 
 def _paid(choices: Choices, prices: pd.DataFrame | None) -> pd.Series:
@@ -86,17 +85,16 @@ def view_component(case: Case, name: str, prices: pd.DataFrame | None = None) ->
     part = parts[parts["component"] == name].iloc[0]
     costing = Costing(case, choices.periods, courses.fitting_days)
     own_days = paid_for_days(choices, {}).set_index("placement")["paid_pv_cost"]
-    view = sight(costing, choices, part, own_days)
-    loss = view.exposure.loss_cost
+    exposure = costing.sight(part)
+    loss = exposure.loss_cost
     out = choices.ruled_out[choices.ruled_out["component"] == name]
     on_line = loss > loss.max() / 2  # cells in which the unit is on line throughout
     failure = float(loss[on_line].mean()) if on_line.any() else 0.0
     return ComponentView(
         part,
         failure,
-        float(failure_chance(view.exposure.curve, np.array(part["age_years"]), np.array(5.0))),
-        _best_age(case, part, view.exposure.curve, failure),
+        float(failure_chance(exposure.curve, np.array(part["age_years"]), np.array(5.0))),
+        _best_age(case, part, renewed_curve(case, part), failure),
         _listed(choices, name, own_days, _paid(choices, prices)),
         out.reset_index(drop=True),
-        break_even(costing, view),
     )

@@ -94,3 +94,9 @@ def reasons(
     rows["sentence"] = [sentence(row, currency) for row in rows.to_dict("records")]
     rows["stopped_by"] = rows["stopped_by"].where(rows["kind"] == "stopped", "")
     return rows[list(NAMES)].round(1).sort_values("component", ignore_index=True)
+
+
+def with_marks(told: pd.DataFrame, marks: pd.DataFrame) -> pd.DataFrame:
+    """Return reasons with how firm each decision is; "only one" where there is no other."""
+    table = told.merge(marks, on="component", how="left")
+    return table.assign(mark=words(table["mark"], "only one"))

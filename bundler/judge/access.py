@@ -37,7 +37,7 @@ def keys_needed(site: Site, work: Work) -> list[AccessKey]:
     if not work.period.is_outage:
         return []
     found: list[AccessKey] = []
-    for name in site.sets_of(work.family.family):
+    for name in site.sets_of(work.family.family, work.action.action):
         if not site.is_base_access(work.period.kind, name):
             train = work.component.train if site.access_sets[name].is_by_train else ""
             found.append((name, work.component.unit, train, work.period.name))
@@ -84,11 +84,13 @@ def _span(site: Site, access_set: Any, owner: tuple[str, str], period: Period) -
 def _spans(site: Site, access_set: Any, owner: tuple[str, str], period: Period) -> Iterator[Span]:
     unit, train = owner
     for component in site.components.values():
-        if component.unit != unit or access_set.access_set not in site.sets_of(component.family):
+        if component.unit != unit:
             continue
         if train != (component.train if access_set.is_by_train else ""):
             continue
         for action in site.actions.get(component.family, {}).values():
+            if access_set.access_set not in site.sets_of(component.family, action.action):
+                continue
             words = words_of(action.conditions, component.train)
             span = common_span(site.windows, words, period)
             if span is not None:

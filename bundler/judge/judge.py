@@ -6,6 +6,7 @@ from bundler.case import Case
 from bundler.judge import law, loads, money, order, pools
 from bundler.judge.reading import Reading, read_plan
 from bundler.judge.risk import risk_pv
+from bundler.judge.tail import check_tail
 from bundler.judge.verdict import Breach, PlanFacts
 
 #: part by which a claimed cost may differ, and the least difference that counts
@@ -41,7 +42,9 @@ def judge(case: Case, facts: PlanFacts) -> list[Breach]:
     found = list(reading.unread)
     for check in CHECKS:
         found += check(reading)
-    return found + list(_check_costs(reading))
+    costs = _costs(reading)
+    beside = costs["objective_pv_cost"] - costs["risk_pv_cost"]
+    return found + list(_check_costs(reading, costs)) + list(check_tail(reading, beside))
 
 
 def recomputed(case: Case, facts: PlanFacts) -> dict[str, float]:
@@ -60,8 +63,7 @@ def _costs(reading: Reading) -> dict[str, float]:
     return {"objective_pv_cost": sum(parts.values())} | parts
 
 
-def _check_costs(reading: Reading) -> Iterator[Breach]:
-    costs = _costs(reading)
+def _check_costs(reading: Reading, costs: dict[str, float]) -> Iterator[Breach]:
     risk = abs(costs["risk_pv_cost"])
     for name, cost in costs.items():
         allowed = max(COST_UNIT, COST_SHARE * abs(cost))

@@ -10,31 +10,36 @@ from bundler.judge.dates import STATION, YEAR_DAYS, day_of
 from bundler.judge.site import Site
 from bundler.judge.works import Work
 from bundler.life.curves import LifeCurve, Steps, curve_from
+from bundler.life.evidence import known_lives
 from bundler.tables import rows
 
 
 @dataclass(frozen=True)
 class Life:
-    """The words and numbers of a life curve."""
+    """The words and numbers of a life curve; `read` is what a reading puts in its place for now."""
 
     kind: str
     life_years: float
     shape_ratio: float
     guarantee_years: float
     steps: Steps | None
+    read: LifeCurve | None = None
 
     def curve(self) -> LifeCurve:
         """Return the curve."""
+        if self.read is not None:
+            return self.read
         shape = 1.0 if np.isnan(self.shape_ratio) else self.shape_ratio
         return curve_from(self.kind, self.life_years, shape, self.guarantee_years, self.steps)
 
     def after(self, action: Any) -> "Life":
-        """Return the life after a work that may bring a new design."""
+        """Return the life after a work: it may bring a new design, and end what a reading told."""
         life, shape = float(action.new_life_years), float(action.new_shape_ratio)
         if np.isnan(life) and np.isnan(shape):
-            return self
+            return replace(self, read=None) if action.restoration_share > 0 else self
         return replace(
             self,
+            read=None,
             kind="weibull" if self.kind == "stepped" else self.kind,
             life_years=self.life_years if np.isnan(life) else life,
             shape_ratio=self.shape_ratio if np.isnan(shape) else shape,
@@ -72,13 +77,14 @@ def stretches_of(
     site: Site, component: Any, works: list[Work], steps: dict[str, Steps]
 ) -> list[Stretch]:
     """Return the stretches of a component's life between its works, which are in time order."""
-    family = site.families[component.family]
+    family, known = site.families[component.family], known_lives(site.case)[component.component]
     life = Life(
         kind=family.curve,
-        life_years=own_value(component, family, "life_years"),
-        shape_ratio=own_value(component, family, "shape_ratio"),
+        life_years=known.life_years,
+        shape_ratio=known.shape_ratio,
         guarantee_years=float(family.guarantee_years),
         steps=steps.get(family.steps),
+        read=known.now,
     )
     found: list[Stretch] = []
     start, age, restored = 0.0, age_at_planning(site, component), 0.0

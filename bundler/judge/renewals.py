@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bundler.life.curves import LifeCurve
+from bundler.life.taken_over import TakenOver
 
 FloatArray = NDArray[np.float64]
 #: coarsest step of the renewal equation, and the chance of failing in half a step it aims at
@@ -32,6 +33,8 @@ def failures_in_cells(
         Edges of the cells, counted from the start of the stretch.
     """
     middle = (offsets_years[1:] + offsets_years[:-1]) / 2
+    if mode == "repair" and isinstance(curve, TakenOver):
+        return _repairs_after_first(curve, age_years, offsets_years), np.zeros_like(middle)
     if mode == "repair":
         failures = np.diff(curve.cumulative_hazard(age_years + offsets_years))
         return failures, np.zeros_like(middle)
@@ -39,6 +42,20 @@ def failures_in_cells(
         failures = np.diff(_failed(curve, age_years, offsets_years))
         return failures, _failed(curve, age_years, middle)
     return np.diff(_renewals(curve, age_years, offsets_years)), np.zeros_like(middle)
+
+
+def _repairs_after_first(
+    curve: TakenOver, age_years: float, offsets_years: FloatArray
+) -> FloatArray:
+    """Return failures in each cell: the first by the reading, later ones at the rate behind it.
+
+    The rate behind counts for the chance that the first has come, here at the cell's middle.
+    """
+    middle = (offsets_years[1:] + offsets_years[:-1]) / 2
+    first = np.diff(_failed(curve.first, age_years, offsets_years))
+    later = np.diff(curve.after.cumulative_hazard(age_years + offsets_years))
+    result: FloatArray = first + _failed(curve.first, age_years, middle) * later
+    return result
 
 
 def _failed(curve: LifeCurve, age_years: float, x_years: FloatArray) -> FloatArray:
@@ -61,11 +78,12 @@ def _renewals(curve: LifeCurve, age_years: float, x_years: FloatArray) -> FloatA
         return np.zeros_like(x_years)
     span = float(x_years[-1])
     count = math.ceil(span / STEP_YEARS)
-    while count < MOST_STEPS and _failed_soon(curve, span / count / 2) > STEP_CHANCE:
+    new = curve.after if isinstance(curve, TakenOver) else curve
+    while count < MOST_STEPS and _failed_soon(new, span / count / 2) > STEP_CHANCE:
         count *= 2
     x = np.linspace(0.0, span, count + 1)
     first = _failed(curve, age_years, x)
-    later = _failed(curve, 0.0, x + span / count / 2)
+    later = _failed(new, 0.0, x + span / count / 2)
     steps = np.zeros(count + 1)
     total = 0.0
     for j in range(1, count + 1):

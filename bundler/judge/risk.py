@@ -14,6 +14,7 @@ from bundler.judge.site import Site
 from bundler.judge.spans import Span, common_span, words_of
 from bundler.judge.works import Work, works_by_component
 from bundler.life.curves import Steps
+from bundler.life.taken_over import at_life_ratio
 
 FloatArray = NDArray[np.float64]
 STEP_YEARS = 1 / 24
@@ -38,9 +39,12 @@ def risk_pv(reading: Reading) -> float:
 
 
 def component_risk_pv(
-    site: Site, component: Any, works: list[Work], steps: dict[str, Steps]
+    site: Site, component: Any, works: list[Work], steps: dict[str, Steps], life_ratio: float = 1.0
 ) -> float:
-    """Return the present value of a component's expected loss; works are in time order."""
+    """Return the present value of a component's expected loss; works are in time order.
+
+    `life_ratio` stretches all its lives.
+    """
     shut = _shut(site, component)
     edges = _edges(site, component, works, shut)
     is_exposed = _exposed(edges, shut)
@@ -55,6 +59,7 @@ def component_risk_pv(
         money = _discount(site, middle) * is_exposed[low:high]
         offsets = (cells - stretch.start) / YEAR_DAYS
         curve = stretch.life.curve()
+        curve = curve if life_ratio == 1.0 else at_life_ratio(curve, life_ratio)
         failures, standing = failures_in_cells(mode, curve, stretch.age_years, offsets)
         if mode == "stand":
             total += float(np.sum(failures * money * loss.at_once))

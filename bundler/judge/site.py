@@ -29,7 +29,7 @@ class Site:
     action_hours: Mapping[tuple[str, str], Hours]
     access_sets: Mapping[str, Any]
     access_hours: Mapping[str, Hours]
-    members: Mapping[str, list[str]]
+    members: Mapping[str, list[tuple[str, str]]]
     kinds: Mapping[str, Any]
     resources: Mapping[str, Any]
     crews: Mapping[tuple[str, str], Any]
@@ -44,9 +44,10 @@ class Site:
         """Every outage that exists."""
         return [period for period in self.periods.values() if period.is_outage]
 
-    def sets_of(self, family: str) -> list[str]:
-        """Return the access sets a family is a member of."""
-        return self.members.get(family, [])
+    def sets_of(self, family: str, action: str) -> list[str]:
+        """Return the access sets that a kind of work needs."""
+        own = [name for name, only in self.members.get(family, []) if only in ("", action)]
+        return list(dict.fromkeys(own))
 
     def base_hours(self, kind: str) -> dict[str, float]:
         """Return hours decided already in a kind of period, by resource [h]."""
@@ -106,8 +107,9 @@ def _hours(table: pd.DataFrame, keys: list[str]) -> dict[Any, dict[str, float]]:
     return found
 
 
-def _members(case: Case) -> dict[str, list[str]]:
-    found: dict[str, list[str]] = {}
+def _members(case: Case) -> dict[str, list[tuple[str, str]]]:
+    """Return by family the access sets that it needs, each with the only work that does, or ""."""
+    found: dict[str, list[tuple[str, str]]] = {}
     for row in rows(case["access_members"]):
-        found.setdefault(row.family, []).append(row.access_set)
+        found.setdefault(row.family, []).append((row.access_set, row.action))
     return found

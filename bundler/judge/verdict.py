@@ -25,12 +25,37 @@ class PlanFacts:
         Hours of overtime of a (period, resource) [h].
     claimed
         Costs that the plan tells, in present value, by their names.
+    tail
+        What it tells of its costs over scenarios of lives; None where there are none.
     """
 
     works: pd.DataFrame
     access: pd.DataFrame
     extension_days: Mapping[str, float]
     overtime_hours: Mapping[tuple[str, str], float]
+    claimed: Mapping[str, float]
+    tail: "TailFacts | None" = None
+
+
+@dataclass(frozen=True)
+class TailFacts:
+    """What a plan tells of its costs over scenarios of lives.
+
+    Attributes
+    ----------
+    scenarios
+        One row a scenario and family; columns scenario, family, life_ratio, chance.
+    weight_share
+        Weight of the tail beside the mean.
+    worst_share
+        Part of all cases that makes the tail.
+    claimed
+        mean_pv_cost, worst_pv_cost and weighted_pv_cost, as told.
+    """
+
+    scenarios: pd.DataFrame
+    weight_share: float
+    worst_share: float
     claimed: Mapping[str, float]
 
 

@@ -90,7 +90,7 @@ def work_of(site: Site, component: Any, action: Any, period: Period) -> Work | N
         return None
     start = span[0]
     if period.is_outage:
-        sets = [site.access_sets[name] for name in site.sets_of(component.family)]
+        sets = [site.access_sets[name] for name in site.sets_of(component.family, action.action)]
         start += max((float(row.setup_days) for row in sets), default=0.0)
     parts = parts_of(site, action)
     if parts is not None:

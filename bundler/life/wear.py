@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from bundler.life.curves import LifeCurve
+from bundler.life.curves import FloatArray, LifeCurve
 from bundler.life.lines import LinearFit, fit_linear, with_known_rate
 from bundler.life.noisy import NoisyMargin
 from bundler.life.passage import GammaPassage, LognormalRate, WienerPassage
@@ -36,9 +36,14 @@ def _sign(indicator: Any) -> float:
     return 1.0 if indicator.limit_value > indicator.new_value else -1.0
 
 
+def _told(indicator: Any, value: float) -> str:
+    """Return a value with the unit in which it is read, if that is given."""
+    return f"{value:.3g} {indicator.measure}".rstrip()
+
+
 def _beyond(indicator: Any, last: float) -> ValueError:
     return ValueError(
-        f"the last reading {last:g} {indicator.measure} is at or beyond the limit "
+        f"the last reading {_told(indicator, last)} is at or beyond the limit "
         f"{indicator.limit_value:g}; the component counts as failed. Correct the reading or the "
         "limit, or plan its work with a pin."
     )
@@ -83,7 +88,7 @@ def steady(indicator: Any, own: pd.DataFrame, others: pd.DataFrame) -> Left:
     both = 2 * line.correlation_ratio * shares[0] * shares[1]
     sigma = float(np.sqrt(shares[0] ** 2 + shares[1] ** 2 + both))
     words = (
-        f"{margin:.3g} {indicator.measure} left to {indicator.limit_value:g}, wears "
+        f"{_told(indicator, margin)} left to {indicator.limit_value:g}, wears "
         f"{line.rate_per_year:.2g} +/- {line.rate_sd_per_year:.1g} a year"
     )
     return Left(curve, LognormalRate(margin, line.rate_per_year, SURE_RATIO), sigma, words)
@@ -117,7 +122,7 @@ def wiener(indicator: Any, own: pd.DataFrame, others: pd.DataFrame) -> Left:
         )
     curve = WienerPassage(margin, drift, sigma)
     words = (
-        f"{margin:.3g} {indicator.measure} left to {indicator.limit_value:g}, drifts {drift:.2g} "
+        f"{_told(indicator, margin)} left to {indicator.limit_value:g}, drifts {drift:.2g} "
         f"+/- {found.drift_sd_per_year:.1g} a year"
     )
     return Left(curve, curve, found.drift_sd_per_year / drift, words)
@@ -132,10 +137,19 @@ def gamma(indicator: Any, own: pd.DataFrame, others: pd.DataFrame) -> Left:
     rate = found.shape_per_year * found.scale
     sigma = float(1 / np.sqrt(found.shape_per_year * span))  # error of a gamma mean over that span
     words = (
-        f"{margin:.3g} {indicator.measure} left to {indicator.limit_value:g}, grows {rate:.2g} "
+        f"{_told(indicator, margin)} left to {indicator.limit_value:g}, grows {rate:.2g} "
         "a year by a gamma process"
     )
     return Left(curve, curve, sigma, words)
+
+
+def _tube_shapes(last: pd.Series) -> FloatArray:
+    """Return the shape of a tube's Weibull and its ends one standard deviation off."""
+    if pd.isna(last["shape_ratio"]):  # a constant rate: a Weibull whose shape is known to be 1
+        return np.ones(3)
+    shape = float(last["shape_ratio"])
+    off = min(float(last["shape_sigma_ratio"]), 0.9 * shape)
+    return np.array([shape, shape - off, shape + off])
 
 
 def tubes(indicator: Any, own: pd.DataFrame, others: pd.DataFrame) -> Left:
@@ -144,16 +158,16 @@ def tubes(indicator: Any, own: pd.DataFrame, others: pd.DataFrame) -> Left:
     share, count = float(last["reading_value"]), int(indicator.tubes_count)
     if share >= indicator.limit_value:
         raise _beyond(indicator, share)
-    age, shape = float(last["age_years"]), float(last["shape_ratio"])
-    plugged = round(share * count)
-    tube = weibull_through(share, age, shape)
-    curve = BundleLimit(tube, count, float(indicator.limit_value), plugged, age)
-    steep = shape + np.array([-1.0, 1.0]) * min(float(last["shape_sigma_ratio"]), 0.9 * shape)
-    times = [
-        limit_age_years(weibull_through(share, age, each), indicator.limit_value) - age
-        for each in steep
-    ]
-    spread = float(np.log(times[0] / times[1])) / 2
+    age, plugged = float(last["age_years"]), round(share * count)
+    if plugged == 0:
+        raise ValueError(
+            f"no tube of {count} is plugged, which tells no rate; take the reading out: the life "
+            "of the family holds."
+        )
+    through = [weibull_through(share, age, float(shape)) for shape in _tube_shapes(last)]
+    curve = BundleLimit(through[0], count, float(indicator.limit_value), plugged, age)
+    times = [limit_age_years(tube, float(indicator.limit_value)) - age for tube in through]
+    spread = float(np.log(times[1] / times[2])) / 2
     sigma = float(np.hypot(spread, 1 / np.sqrt(plugged)))
     words = f"{share:.1%} of {count} tubes plugged, {indicator.limit_value:.0%} allowed"
     return Left(curve, curve, sigma, words)

@@ -14,8 +14,10 @@ def access_needs(case: Case, works: pd.DataFrame) -> pd.DataFrame:
     Adds access (its name) and access_set; train is empty where a set is not one a train.
     """
     sets = case["access_sets"][["access_set", "is_by_train"]]
-    table = case["access_members"].drop(columns="file_row").merge(sets, on="access_set")
-    needs = works[works["is_outage"]].merge(table, on="family")
+    members = case["access_members"].drop(columns="file_row").rename(columns={"action": "only"})
+    needs = works[works["is_outage"]].merge(members.merge(sets, on="access_set"), on="family")
+    needs = needs[(needs["only"] == "") | (needs["only"] == needs["action"])]
+    needs = needs.drop_duplicates([*works.columns, "access_set"])
     needs["train"] = needs["train"].where(needs["is_by_train"], "")
     parts = [needs["period"], needs["access_set"], needs["train"]]
     needs["access"] = (

@@ -1,15 +1,17 @@
 """The program of a case: variables, objective, and every rule in order."""
 
+from dataclasses import replace
+
 import pandas as pd
 import pulp
 
 from bundler.choice import Choices
-from bundler.program import access, limits, links, one_course, outage_days
+from bundler.program import access, limits, links, one_course, outage_days, tail
 from bundler.program.model import Program
 from bundler.tables import rows
 
 #: every rule, in the order in which its rows are added
-RULES = (one_course, limits, outage_days, access, links)
+RULES = (one_course, limits, outage_days, access, links, tail)
 
 
 def _needed_placements(choices: Choices) -> list[int]:
@@ -41,9 +43,18 @@ def _add_variables(program: Program) -> None:
         program.t[row.overtime] = problem.add_variable(f"t_{number}", 0, row.most_hours)
 
 
+def course_cost(choices: Choices) -> list[float]:
+    """Return what each course costs in the objective; with scenarios of lives, the mean's part."""
+    if choices.tail is None:
+        return [float(cost) for cost in choices.courses["pv_cost"]]
+    mean = choices.tail.risk_pv_cost @ choices.tail.chances
+    planned = choices.courses["planned_pv_cost"].to_numpy()
+    return [float(c) for c in planned + (1 - choices.tail.lives.weight_share) * mean]
+
+
 def _add_objective(program: Program) -> None:
     choices = program.choices
-    pairs = list(zip(program.x.values(), choices.courses["pv_cost"].astype(float), strict=True))
+    pairs = list(zip(program.x.values(), course_cost(choices), strict=True))
     prices = dict(zip(choices.access["access"], choices.access["pv_cost"], strict=True))
     pairs += [(variable, float(prices[name])) for name, variable in program.y.items()]
     days = dict(zip(choices.periods["period"], choices.periods["day_pv_cost"], strict=True))
@@ -51,6 +62,7 @@ def _add_objective(program: Program) -> None:
     bands = choices.overtimes
     hours = dict(zip(bands["overtime"], bands["pv_cost_per_hour"], strict=True))
     pairs += [(variable, float(hours[name])) for name, variable in program.t.items()]
+    pairs += tail.objective_terms(program)
     program.problem.setObjective(pulp.lpSum_vars_coefs(pairs))
 
 
@@ -61,6 +73,7 @@ def build_program(choices: Choices) -> Program:
     """
     program = Program(pulp.LpProblem("scope", pulp.LpMinimize), choices)
     _add_variables(program)
+    tail.add_variables(program)
     _add_objective(program)
     for rule in RULES:
         rule.add(program)
@@ -73,6 +86,7 @@ def build_elastic(choices: Choices) -> Program:
     Minimise the sum over limits of what is missing, in shares of the limit; for telling what
     stands in the way when no plan keeps everything.
     """
+    choices = replace(choices, tail=None)
     program = Program(pulp.LpProblem("clash", pulp.LpMinimize), choices)
     _add_variables(program)
     able = limits.binding_limits(choices)

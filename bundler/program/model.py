@@ -15,7 +15,8 @@ class Program:
 
     x[q] is 1 if course q is chosen; z[p] is 1 if placement p is (a sum of x); y[s] if access set
     s is made; e[o] days of extension of outage o; t[b] hours worked in overtime band b; s[r], only
-    when nothing fits, what limit r lacks.
+    when nothing fits, what limit r lacks; eta and u[s], only with a tail of uncertain lives, the
+    loss at its edge and by how much scenario s exceeds it.
     """
 
     problem: pulp.LpProblem
@@ -26,6 +27,8 @@ class Program:
     e: dict[str, pulp.LpVariable] = field(default_factory=dict)
     t: dict[str, pulp.LpVariable] = field(default_factory=dict)
     s: dict[str, pulp.LpVariable] = field(default_factory=dict)
+    u: dict[int, pulp.LpVariable] = field(default_factory=dict)
+    eta: pulp.LpVariable | None = None
     rows: dict[tuple[str, Any], pulp.LpConstraint] = field(default_factory=dict)
 
     def add_row(

@@ -2,6 +2,7 @@
 
 import difflib
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -18,25 +19,42 @@ from bundler.tables import rows
 ROWS = 10
 #: outages named beside a reason
 MOST_NAMED = 3
-#: a decision that turns within this share of the assumed life is too close to call; our choice
-CLOSE_SHARE = 0.1
 
 
-def known_component(case: Case, name: str) -> str:
-    """Return the component's name; raise a BundlerError with near misses if there is none."""
-    names = list(case["components"]["component"])
+def _known(name: str, names: list[str], what: str, files: str) -> str:
+    """Return a name that is among some; raise a BundlerError with near misses if it is not."""
     if name in names:
         return name
     folded = {known.casefold(): known for known in names}
     near = [folded[word] for word in difflib.get_close_matches(name.casefold(), folded, n=3)]
-    hint = f" Did you mean {', '.join(near)}?" if near else " See components.csv."
-    raise BundlerError(f"There is no component {name!r} in this station.{hint}")
+    hint = f" Did you mean {', '.join(near)}?" if near else f" See {files}."
+    raise BundlerError(f"There is no {what} {name!r} in this station.{hint}")
+
+
+def known_component(case: Case, name: str) -> str:
+    """Return the component's name; raise a BundlerError with near misses if there is none."""
+    return _known(name, list(case["components"]["component"]), "component", "components.csv")
+
+
+def known_name(case: Case, name: str) -> str:
+    """Return the name of a family or component; raise a BundlerError with near misses if none."""
+    names = [*case["families"]["family"], *case["components"]["component"]]
+    return _known(name, names, "family or component", "families.csv and components.csv")
 
 
 def read_plan(folder: Path, table: str) -> pd.DataFrame | None:
     """Return one table of a finished plan, None if there is no such plan."""
     path = folder / f"{table}.csv"
     return pd.read_csv(path, keep_default_na=False, na_values=[""]) if path.is_file() else None
+
+
+def own_rows(folder: Path, table: str, name: str) -> pd.DataFrame:
+    """Return the rows of one component in a table of a finished plan; empty words are ""."""
+    found = read_plan(folder, table)
+    if found is None:
+        return pd.DataFrame()
+    own = found[found["component"] == name]
+    return own.fillna({column: "" for column in own.select_dtypes(exclude="number")})
 
 
 def _head(view: ComponentView, console: Console, currency: str) -> None:
@@ -62,6 +80,8 @@ def _head(view: ComponentView, console: Console, currency: str) -> None:
             f"If outages were free and always there, it would be renewed every "
             f"{view.best_age_years:.1f} years."
         )
+    if part["evidence"]:
+        console.print(f"Evidence: {part['evidence']}")
     if part["note"]:
         console.print(f"Known: {part['note']}")
 
@@ -85,26 +105,50 @@ def _courses(view: ComponentView, console: Console, currency: str, decision: str
     console.print(table)
 
 
-def _turns(view: ComponentView, console: Console) -> None:
-    if view.turns.empty:
-        console.print(
-            "Its own choice does not turn for any life between half and twice the assumed one."
-        )
+def _turn_texts(row: Any) -> list[str]:
+    """Return in words where a decision turns, by life and by age."""
+    told = []
+    if row.if_shorter:
+        told.append(f"shorter than {row.shorter_ratio:.3g} of the assumed one: {row.if_shorter}")
+    if row.if_longer:
+        told.append(f"longer than {row.longer_ratio:.3g} of it: {row.if_longer}")
+    if row.if_younger:
+        told.append(f"if it were younger than {row.younger_age_years:.3g} years: {row.if_younger}")
+    if row.if_older:
+        told.append(f"if it were older than {row.older_age_years:.3g} years: {row.if_older}")
+    return told
+
+
+def _turns(tests: pd.DataFrame, console: Console, currency: str) -> None:
+    """Print what turns the decision of the plan, how likely that is, and what it would cost."""
+    if tests.empty:
+        console.print("Nothing else is possible for it in this plan, whatever its life.")
         return
-    for row in rows(view.turns):
-        years = row.life_ratio * view.part["life_years"]
-        told = "" if np.isnan(years) else f" ({years:.3g} years)"
+    row = next(rows(tests))
+    turns = _turn_texts(row)
+    if not turns:
+        console.print("No life and no age looked at would turn its decision in this plan.")
+        return
+    console.print(f"Decided now: {row.decision}. With its life {'; '.join(turns)}.")
+    by = f", to be told by {row.last_date}" if row.last_date else ""
+    console.print(
+        f"[bold]{row.mark.capitalize()}[/bold]: chance {row.flip_chance:.0%} that the truth lies "
+        f"beyond a turn; keeping the decision then loses {row.regret_pv_cost:,.0f} {currency} on "
+        f"average{by}."
+    )
+
+
+def _looks(looks: pd.DataFrame, indicator: str, console: Console, currency: str) -> None:
+    """Print which inspection would settle it, or which reading would."""
+    for row in rows(looks):
+        worth = "worth buying" if row.is_worth_buying else "not worth its price"
         console.print(
-            f"By itself its choice ({row.decision}) turns to {row.turns_to} "
-            f"if its life is {row.life_ratio:.3g} of the "
-            f"assumed one{told}."
+            f"An inspection ({row.inspection.replace('_', ' ')} in {row.period}, to be started by "
+            f"{row.last_date}) would save {row.sample_pv_cost:,.0f} {currency} for "
+            f"{row.inspection_pv_cost:,.0f} {currency}: {worth}."
         )
-    if (view.turns["life_ratio"] - 1).abs().min() <= CLOSE_SHARE:
-        reading = view.part["indicator"] or "a reading of its condition"
-        console.print(
-            "[bold]Too close to call[/bold] within 10 % of its life. "
-            f"What would settle it: {reading}."
-        )
+    if looks.empty and indicator:
+        console.print(f"What would tell its condition: {indicator}.")
 
 
 def _ruled_out(view: ComponentView, console: Console) -> None:
@@ -144,6 +188,9 @@ def show_component(case: Case, name: str, plan_folder: Path, console: Console) -
         decision = str(row["decision"])
         console.print(f"[bold]Plan:[/bold] {row['decision']}. {row['sentence']}")
     _courses(view, console, currency, decision)
-    _turns(view, console)
+    if told is not None:
+        _turns(own_rows(plan_folder, "life_tests", name), console, currency)
+        looks = own_rows(plan_folder, "inspections", name)
+        _looks(looks, str(view.part["indicator"]), console, currency)
     _ruled_out(view, console)
     console.print("Caution: " + " ".join(CAUTIONS[:1]), style="italic")

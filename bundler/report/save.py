@@ -3,11 +3,13 @@
 import json
 import shutil
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
 import pandas as pd
 
 from bundler.errors import BundlerError
+from bundler.frontier import Frontier
 from bundler.report.summary import summary
 from bundler.run import RESULTS, Run
 
@@ -28,18 +30,20 @@ def _write(folder: Path, run: Run) -> None:
     (folder / SUMMARY).write_text(text + "\n", encoding="utf-8")
 
 
-#: every file that a plan writes
-NAMES = frozenset({SUMMARY, *(f"{name}.csv" for name in (*RESULTS, "findings"))})
+#: every file that a plan writes, and every file that a frontier writes
+NAMES = frozenset({SUMMARY, *(f"{name}.csv" for name in (*RESULTS, "findings", "scenarios"))})
+FRONTIER_NAMES = frozenset({"frontier.csv", "scenarios.csv"})
 
 
 def _may_replace(folder: Path) -> bool:
-    """Say whether the folder is free, or holds nothing but an earlier plan of ours."""
+    """Say whether the folder is free, or holds nothing but an earlier plan or frontier of ours."""
     if not folder.exists():
         return True
     if not folder.is_dir():
         return False
     names = {path.name for path in folder.iterdir()}
-    return not names or (SUMMARY in names and names <= NAMES)
+    is_plan = SUMMARY in names and names <= NAMES
+    return not names or is_plan or names == FRONTIER_NAMES
 
 
 def check_target(folder: Path) -> None:
@@ -51,17 +55,14 @@ def check_target(folder: Path) -> None:
         )
 
 
-def save(run: Run, folder: Path) -> None:
-    """Write every table and the summary into `folder`, replacing an earlier plan in one move.
-
-    Raises BundlerError if the folder holds something else or cannot be written.
-    """
+def _save(folder: Path, write: Callable[[Path], None]) -> None:
+    """Let `write` fill a fresh folder, and put it in the place of `folder` in one move."""
     check_target(folder)
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
         fresh = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
         try:
-            _write(fresh, run)
+            write(fresh)
             fresh.chmod(0o755)
             old = fresh.with_name(fresh.name + "-old")
             if folder.exists():
@@ -75,3 +76,24 @@ def save(run: Run, folder: Path) -> None:
             f"{folder} could not be written ({fault.strerror}). Free the space or name another "
             "folder with --out; the earlier results are as they were."
         ) from fault
+
+
+def save(run: Run, folder: Path) -> None:
+    """Write every table and the summary into `folder`, replacing an earlier plan in one move.
+
+    Raises BundlerError if the folder holds something else or cannot be written.
+    """
+    _save(folder, lambda fresh: _write(fresh, run))
+
+
+def save_frontier(found: Frontier, folder: Path) -> None:
+    """Write frontier.csv and scenarios.csv into `folder`, replacing an earlier one in one move.
+
+    Raises BundlerError if the folder holds something else or cannot be written.
+    """
+
+    def write(fresh: Path) -> None:
+        found.table.to_csv(fresh / "frontier.csv", index=False, lineterminator="\n")
+        found.scenarios.to_csv(fresh / "scenarios.csv", index=False, lineterminator="\n")
+
+    _save(folder, write)

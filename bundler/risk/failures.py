@@ -3,16 +3,26 @@
 import numpy as np
 
 from bundler.life.curves import FloatArray, IntArray, LifeCurve
+from bundler.life.taken_over import TakenOver
 from bundler.risk.renewal import failed_share, first_failures, renewals_by_cell
 
 
 def repairs_by_cell(
     curve: LifeCurve, grid_years: FloatArray, start_index: IntArray, start_age_years: FloatArray
 ) -> FloatArray:
-    """Return expected failures in each cell under minimal repair: differences of H [n, K]."""
+    """Return expected failures in each cell under minimal repair: differences of H [n, K].
+
+    Where another curve takes over after the first failure: the first failure, and the other
+    curve's differences of H for the share that has had it.
+    """
+    if isinstance(curve, TakenOver):
+        first = first_failures(curve.first, grid_years, start_index, start_age_years)
+        share = failed_share(curve.first, grid_years, start_index, start_age_years)
+        later = repairs_by_cell(curve.after, grid_years, start_index, start_age_years)
+        taken: FloatArray = first + share * later
+        return taken
     grid = np.asarray(grid_years, dtype=float)
-    start = start_index
-    passed = np.maximum(grid[None, :] - grid[start][:, None], 0.0)
+    passed = np.maximum(grid[None, :] - grid[start_index][:, None], 0.0)
     age = np.asarray(start_age_years, dtype=float)[:, None] + passed
     result: FloatArray = np.diff(curve.cumulative_hazard(age), axis=1)
     return result

@@ -6,6 +6,7 @@ import numpy as np
 from scipy import linalg
 
 from bundler.life.curves import FloatArray, IntArray, LifeCurve
+from bundler.life.taken_over import after_first
 
 
 def _rise(
@@ -98,11 +99,12 @@ def renewals_by_cell(
 ) -> FloatArray:
     """Return expected failures in each cell when each failure makes the item new [n, K].
 
-    Cells have to be short beside the mean life: at a tenth of it the error over six lives is
-    below 0.02 %, at a quarter near 0.1 %; ten times that for a hazard that falls from infinity.
+    New is what the curve is after its first failure. Cells have to be short beside the mean life:
+    at a tenth of it the error over six lives is below 0.02 %, at a quarter near 0.1 %; ten times
+    that for a hazard that falls from infinity.
     """
     first, at = _landings(curve, grid_years, start_index, start_age_years)
-    later = _kept_matrix(curve, tuple(np.asarray(grid_years, dtype=float).tolist()))
+    later = _kept_matrix(after_first(curve), tuple(np.asarray(grid_years, dtype=float).tolist()))
     result: FloatArray = first + at @ later
     return result
 

@@ -1,7 +1,11 @@
 """What the solver said, as one small record."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
 
 
 @dataclass(frozen=True)
@@ -19,18 +23,38 @@ class Relaxed:
 
 @dataclass(frozen=True)
 class Known:
-    """A plan that is known to hold without extension and overtime: its courses and its cost."""
+    """A plan that is known to hold: its courses, its cost, and the relief it takes."""
 
     courses: tuple[int, ...]
     pv_cost: float
+    extension_days: Mapping[str, float] = field(default_factory=dict)
+    overtime_hours: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Spread:
+    """What a plan costs over the scenarios of lives, in present value.
+
+    scenario_pv_cost [S] of all its costs; mean_pv_cost, and worst_pv_cost of the tail alone;
+    weights [S] of the scenarios at which no limit is worth breaking, which prove the bound; method
+    says in words how the plan was found.
+    """
+
+    scenario_pv_cost: NDArray[np.float64]
+    mean_pv_cost: float
+    worst_pv_cost: float
+    weights: NDArray[np.float64]
+    method: str
 
 
 @dataclass(frozen=True)
 class Solved:
     """A plan: chosen courses, access made, extension and overtime, with bound and gap.
 
-    status is "optimal" (within the gap asked for) or "time limit" (a plan, wider gap); the gap
-    is (objective - bound) / objective, proven.
+    status is "optimal" (within the gap asked for), "time limit" (a plan, wider gap) or "weights"
+    (wider gap, because the bound holds for fixed weights of the scenarios of lives); the gap
+    is (objective - bound) / objective, proven. spread is there where lives are uncertain; the
+    objective and the bound then are those of (1 - w) mean + w CVaR.
     """
 
     status: str
@@ -42,6 +66,7 @@ class Solved:
     overtime_hours: dict[str, float]
     seconds: float
     relaxed: Relaxed
+    spread: Spread | None = None
 
     @property
     def gap_share(self) -> float:

@@ -89,3 +89,26 @@ def relax(program: Program, options: Options) -> Relaxed:
         raise SolverError("The relaxed problem was not solved in time. Allow more time.")
     prices = {key: max(-(row.pi or 0.0), 0.0) for key, row in program.rows.items()}
     return Relaxed(float(stats.objective or 0.0), prices, time.perf_counter() - start)
+
+
+def ask_better(
+    program: Program, options: Options, most_pv_cost: float
+) -> tuple[float, float | None]:
+    """Return a proven bound, and the cost of a plan of at most `most_pv_cost` if one was found.
+
+    If there is none, that is the bound; the plan found stands in the variables. The program is
+    of no use for anything else afterwards: the question stays in it as a row.
+    """
+    objective = program.problem.objective
+    assert objective is not None, "a program has an objective"
+    program.problem.addConstraint(objective <= most_pv_cost, "at_most")
+    _greet_nobody()
+    try:
+        stats = program.problem.solve(_solver(options, is_integer=True))
+    except pulp.PulpError as fault:
+        raise SolverError(f"The solver failed: {fault}") from fault
+    if stats.status == LpSolveStatus.Infeasible:
+        return most_pv_cost, None
+    bound = float("-inf") if stats.best_bound is None else float(stats.best_bound)
+    cost = float(stats.objective or 0.0) if stats.has_solution else None
+    return min(bound, most_pv_cost), cost

@@ -43,6 +43,11 @@ def _matrix(
     return sparse.csr_array((values, at), shape=shape)
 
 
+def _count(numbers: pd.Series) -> int:
+    """Return how many numbers there are up to the largest; some in between may not be in use."""
+    return int(numbers.max()) + 1 if len(numbers) else 0
+
+
 def _rows(choices: Choices) -> _Rows:
     """Return the rows that a list has to keep, without extension and overtime."""
     limit_at = pd.Series(np.arange(len(choices.limits)), choices.limits["limit"])
@@ -50,7 +55,7 @@ def _rows(choices: Choices) -> _Rows:
     given = choices.access[~choices.access["is_given"]]
     access_at = pd.Series(np.arange(len(given)), given["access"])
     last = len(limit_at) + len(link_at)  # one more row: days by which works are too long
-    size = (len(choices.placements), last + 1)
+    size = (_count(choices.placements["placement"]), last + 1)
     uses, terms, works_too_long = choices.uses, choices.link_terms, choices.placements
     place = pd.concat([uses["placement"], terms["placement"], works_too_long["placement"]])
     row = pd.concat([uses["limit"].map(limit_at), terms["link"].map(link_at)])
@@ -62,7 +67,7 @@ def _rows(choices: Choices) -> _Rows:
     held = _matrix(
         works["course"],
         works["placement"],
-        (len(choices.courses), size[0]),
+        (_count(choices.courses["course"]), size[0]),
         np.ones(len(works)),
     )
     members = choices.access_members[choices.access_members["access"].isin(access_at.index)]

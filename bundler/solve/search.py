@@ -19,7 +19,7 @@ def _kept(values: dict[str, float]) -> dict[str, float]:
     return {name: round(value, 6) for name, value in values.items() if value > 1e-6}
 
 
-def _solved(program: Program, relaxed: Relaxed, objective: float, bound: float) -> Solved:
+def solved_from(program: Program, relaxed: Relaxed, objective: float, bound: float) -> Solved:
     """Return the plan that the variables hold; every value is rounded here and only here."""
     return Solved(
         status="optimal",
@@ -45,11 +45,13 @@ def _take(program: Program, known: Known) -> None:
         x.varValue = float(course in chosen)
     for name, y in program.y.items():
         y.varValue = float(name in opened)
-    for variable in (*program.e.values(), *program.t.values()):
-        variable.varValue = 0.0
+    for name, e in program.e.items():
+        e.varValue = known.extension_days.get(name, 0.0)
+    for name, t in program.t.items():
+        t.varValue = known.overtime_hours.get(name, 0.0)
 
 
-def _best(program: Program, options: Options, known: Known | None) -> tuple[str, float, float]:
+def best_plan(program: Program, options: Options, known: Known | None) -> tuple[str, float, float]:
     """Leave the best plan in the variables; return status, its cost and the solver's bound.
 
     A known plan is kept where the solver's time gives no better one.
@@ -86,7 +88,7 @@ def search(
     relaxed = relax(program, options)
     progress("integer program", 0.1)
     left = options.time_limit_seconds - (time.perf_counter() - began)
-    status, objective, bound = _best(program, replace(options, time_limit_seconds=left), known)
-    answer = _solved(program, relaxed, objective, max(relaxed.bound_pv_cost, bound))
+    status, objective, bound = best_plan(program, replace(options, time_limit_seconds=left), known)
+    answer = solved_from(program, relaxed, objective, max(relaxed.bound_pv_cost, bound))
     progress("plan", 1.0)
     return replace(answer, status=status, seconds=time.perf_counter() - began)

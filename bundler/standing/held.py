@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from bundler.choice import Choices, FloatArray
+from bundler.choice import Choices, FloatArray, only
 from bundler.standing.settle import by_component
 
 
@@ -14,20 +14,8 @@ def held(choices: Choices, courses: tuple[int, ...], free: frozenset[str]) -> Ch
     What no longer can be chosen is left out, so that the program stays small.
     """
     fixed = set(by_component(choices, courses).values())
-    is_left = choices.courses["course"].isin(fixed) | choices.courses["component"].isin(free)
-    own = choices.courses[is_left]
-    works = choices.works[choices.works["course"].isin(own["course"])]
-    there = set(works["placement"])
-    uses, members, terms = choices.uses, choices.access_members, choices.link_terms
-    return replace(
-        choices,
-        courses=own.reset_index(drop=True),
-        works=works.reset_index(drop=True),
-        placements=choices.placements[choices.placements["placement"].isin(there)],
-        uses=uses[uses["placement"].isin(there)],
-        access_members=members[members["placement"].isin(there)],
-        link_terms=terms[terms["placement"].isin(there)],
-    )
+    table = choices.courses
+    return only(choices, table["course"].isin(fixed) | table["component"].isin(free))
 
 
 def repriced(choices: Choices, component: str, risk_pv_cost: FloatArray) -> Choices:

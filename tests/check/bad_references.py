@@ -81,4 +81,17 @@ BAD_REFERENCES = [
         'actions.csv row 2, conditions: "BB" is not known; names of conditions.csv are allowed. Correct it, or add it to conditions.csv.',
         "note: actions.csv row 2, conditions: PUMP overhaul can be placed nowhere; its conditions hold together in no kind of outage and not on line. Check the conditions, or add rows to windows.csv.",
     ),
+    Bad(
+        "known_conditions",
+        lambda pen: pen.row(
+            "inspections",
+            family="PUMP",
+            inspection="look",
+            cost="1",
+            conditions="B*+D",
+            sizing_ratio="0.1",
+        ),
+        'inspections.csv row 2, conditions: "BA" is not known; names of conditions.csv are allowed. Correct it, or add it to conditions.csv.',
+        'inspections.csv row 2, conditions: "BB" is not known; names of conditions.csv are allowed. Correct it, or add it to conditions.csv.',
+    ),
 ]

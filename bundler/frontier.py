@@ -1,0 +1,183 @@
+"""Plans from the least mean cost to the least cost of bad scenarios of lives, each with its gap."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import pandas as pd
+
+from bundler.case import Case
+from bundler.choice import Choices, FloatArray, Lives
+from bundler.compose import choices_of, with_lives
+from bundler.errors import NoPlanError
+from bundler.judge.judge import judge
+from bundler.judge.verdict import Breach
+from bundler.plan.chosen import Chosen, chosen
+from bundler.run import Progress, baselines, facts_of, searched, silent, tail_facts
+from bundler.solve import clash
+from bundler.solve.answer import Known, Solved
+from bundler.solve.highs import Options
+from bundler.solve.tail import Search, told
+
+#: a difference of costs below this share is none
+TINY_SHARE = 1e-9
+
+
+@dataclass(frozen=True)
+class Frontier:
+    """Plans at rising weights of the tail: one row a plan, its scenarios, what the judge says.
+
+    table : weight_share, mean_pv_cost, worst_pv_cost, objective_pv_cost, bound_pv_cost, gap_share,
+        works_count, changed_count (components whose first work is another than in the first
+        plan), is_efficient (no other plan is better in mean and tail), status.
+    scenarios : scenario, family, life_ratio, chance.
+    """
+
+    case: Case
+    lives: Lives
+    table: pd.DataFrame
+    scenarios: pd.DataFrame
+    plans: tuple[Solved, ...]
+    breaches: tuple[Breach, ...]
+
+
+def at_share(choices: Choices, weight_share: float) -> Choices:
+    """Return the choices with another weight of the tail."""
+    if choices.tail is None:
+        return choices
+    lives = replace(choices.tail.lives, weight_share=weight_share)
+    return replace(choices, tail=replace(choices.tail, lives=lives))
+
+
+def picked_of(choices: Choices, solved: Solved) -> Chosen:
+    """Return what a plan chose."""
+    return chosen(
+        choices, solved.courses, solved.access, solved.extension_days, solved.overtime_hours
+    )
+
+
+def proven(shares: FloatArray, bounds: FloatArray) -> FloatArray:
+    """Return the best bound at each weight that all bounds together prove.
+
+    The least (1 - w) mean + w CVaR is concave in w and never falls, as the CVaR of a plan is no
+    less than its mean: a straight line between two bounds is a bound, and so is one at a lesser w.
+    """
+    best = np.maximum.accumulate(bounds)
+    for low in range(len(shares)):
+        for high in range(low + 2, len(shares)):
+            part = (shares - shares[low]) / (shares[high] - shares[low])
+            line = best[low] + part * (best[high] - best[low])
+            inside = (part >= 0) & (part <= 1)
+            best = np.where(inside, np.maximum(best, line), best)
+    return best
+
+
+def efficient(mean: FloatArray, worst: FloatArray) -> FloatArray:
+    """Return which plans no other beats in mean or tail without losing in the other (a mask)."""
+    least = TINY_SHARE * np.abs(np.concatenate([mean, worst])).max(initial=0.0)
+    no_worse = (mean[:, None] >= mean - least) & (worst[:, None] >= worst - least)
+    better = (mean[:, None] > mean + least) | (worst[:, None] > worst + least)
+    result: FloatArray = ~(no_worse & better).any(axis=1)
+    return result
+
+
+def _first_works(choices: Choices, solved: Solved) -> dict[str, tuple[str, str]]:
+    """Return the first work of each component that has one: action and period."""
+    works = picked_of(choices, solved).works.sort_values(["effect_days", "placement"])
+    first = works.groupby("component")[["action", "period"]].first()
+    return {str(name): (row["action"], row["period"]) for name, row in first.iterrows()}
+
+
+def _changed(first: dict[str, tuple[str, str]], other: dict[str, tuple[str, str]]) -> int:
+    return sum(first.get(name) != other.get(name) for name in first.keys() | other.keys())
+
+
+def _best(choices: Choices, plans: Sequence[Solved], shares: FloatArray) -> list[Solved]:
+    """Return for each weight the best of all plans, with the bound that all bounds prove."""
+    bounds = proven(shares, np.array([plan.bound_pv_cost for plan in plans]))
+    best = []
+    for share, own, bound in zip(shares, plans, bounds, strict=True):
+        spread = own.spread
+        assert spread is not None, "a plan over scenarios has its spread"
+        there = at_share(choices, float(share))
+        all_told = [told(there, plan, spread.weights, spread.method) for plan in (own, *plans)]
+        found = min(all_told, key=lambda plan: plan.objective_pv_cost)
+        bound = min(float(bound), found.objective_pv_cost)
+        best.append(replace(found, bound_pv_cost=bound, status=own.status))
+    return best
+
+
+def _table(choices: Choices, plans: Sequence[Solved], shares: FloatArray) -> pd.DataFrame:
+    """Return one row a plan."""
+    spreads = [plan.spread for plan in plans if plan.spread is not None]
+    mean = np.array([spread.mean_pv_cost for spread in spreads])
+    worst = np.array([spread.worst_pv_cost for spread in spreads])
+    firsts = [_first_works(choices, plan) for plan in plans]
+    return pd.DataFrame(
+        {
+            "weight_share": shares,
+            "mean_pv_cost": mean.round(3),
+            "worst_pv_cost": worst.round(3),
+            "objective_pv_cost": [round(plan.objective_pv_cost, 3) for plan in plans],
+            "bound_pv_cost": [round(plan.bound_pv_cost, 3) for plan in plans],
+            "gap_share": [round(plan.gap_share, 6) for plan in plans],
+            "works_count": [len(picked_of(choices, plan).works) for plan in plans],
+            "changed_count": [_changed(firsts[0], own) for own in firsts],
+            "is_efficient": efficient(mean, worst),
+            "status": [plan.status for plan in plans],
+        }
+    )
+
+
+def _judged(
+    case: Case, choices: Choices, scenarios: pd.DataFrame, plans: Sequence[Solved], shares: FloatArray
+) -> tuple[Breach, ...]:
+    """Return what the judge finds in any of the plans; equal plans are judged once."""
+    found: list[Breach] = []
+    seen: set[tuple[int, ...]] = set()
+    for share, plan in zip(shares, plans, strict=True):
+        if plan.courses not in seen:
+            there = at_share(choices, float(share))
+            facts = facts_of(there, picked_of(there, plan), tail_facts(there, plan, scenarios))
+            found += judge(case, facts)
+        seen.add(plan.courses)
+    return tuple(found)
+
+
+def _searched_all(
+    choices: Choices, shares: FloatArray, options: Options, known: Known | None, progress: Progress
+) -> list[Solved]:
+    """Return a plan at each weight; those before are known to the next."""
+    plans: list[Solved] = []
+    for number, share in enumerate(shares):
+        stage = f"plan {number + 1} of {len(shares)}"
+        progress(stage, 0.1 + 0.8 * number / len(shares))
+        how = Search(options, silent, known, earlier=tuple(plans))
+        plans.append(searched(at_share(choices, float(share)), how))
+    return plans
+
+
+def frontier(
+    case: Case, options: Options, lives: Lives, points_count: int = 5, progress: Progress = silent
+) -> Frontier:
+    """Return plans at `points_count` weights of the tail from 0 to 1, judged, with their gaps.
+
+    `options` hold for each plan alone. Raises NoPlanError when no plan keeps every rule,
+    SolverError when the solver gives none, ValueError for fewer than 2 points.
+    """
+    if points_count < 2:
+        raise ValueError(f"{points_count} points are asked for; a frontier has 2 or more.")
+    choices, courses = choices_of(case)
+    known = baselines(choices).known
+    progress("risk at other lives", 0.05)
+    choices, scenarios = with_lives(case, choices, courses, lives)
+    shares = np.linspace(0.0, 1.0, points_count)
+    try:
+        plans = _searched_all(choices, shares, options, known, progress)
+    except NoPlanError as fault:
+        raise NoPlanError(clash.told(choices, options, case.settings.currency)) from fault
+    plans = _best(choices, plans, shares)
+    progress("judge", 0.9)
+    breaches = _judged(case, choices, scenarios, plans, shares)
+    table = _table(choices, plans, shares)
+    return Frontier(case, lives, table, scenarios, tuple(plans), breaches)
