@@ -1,6 +1,8 @@
-"""The command line: check, plan, show, life."""
+"""The command line: check, plan, frontier, show, life."""
 
 import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated
 
@@ -8,12 +10,15 @@ import typer
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
+from bundler.choice import Lives
 from bundler.errors import BundlerError, DataError, Finding, NoPlanError, SolverError
+from bundler.frontier import frontier as plans_of
 from bundler.report import CAUTIONS
 from bundler.report.component import show_component
 from bundler.report.life import show_life
-from bundler.report.save import check_target, save
+from bundler.report.save import check_target, save, save_frontier
 from bundler.report.screen import show_plan
+from bundler.report.spread import frontier_words
 from bundler.run import load_case, plan_case
 from bundler.solve.highs import Options
 
@@ -35,6 +40,33 @@ out, err = Console(highlight=False), Console(stderr=True, highlight=False)
 Folder = Annotated[
     Path, typer.Argument(metavar="STATION", help="Folder with station.yaml and the tables.")
 ]
+Gap = Annotated[
+    float,
+    typer.Option(
+        help="Stop when the plan is proven to be this close to the best [%].", min=0, max=50
+    ),
+]
+Seconds = Annotated[
+    float,
+    typer.Option(help="Longest time for the search [s]; the gap is then told as it is.", min=1),
+]
+Seed = Annotated[int, typer.Option(help="Seed from which scenarios of lives are drawn.", min=0)]
+Worst = Annotated[
+    float,
+    typer.Option(help="Share of scenarios that counts as the bad ones [%].", min=1, max=100),
+]
+Count = Annotated[
+    int, typer.Option(help="Scenarios of lives; plan: 0 takes lives as they are.", min=0, max=1000)
+]
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[str, float], None]]:
+    """Show how far a long call is, where somebody looks on."""
+    columns = (TextColumn("{task.description:<22}"), BarColumn(), TimeElapsedColumn())
+    with Progress(*columns, console=err, transient=True, disable=not err.is_terminal) as bar:
+        task = bar.add_task("reading", total=1.0)
+        yield lambda stage, share: bar.update(task, description=stage, completed=share)
 
 
 def _findings(findings: list[Finding] | tuple[Finding, ...], console: Console) -> None:
@@ -56,38 +88,64 @@ def check(station: Folder) -> None:
 
 
 @app.command()
-def plan(
+def plan(  # noqa: PLR0913 - options of a command
     station: Folder,
     out_folder: Annotated[
         Path,
         typer.Option("--out", help="Folder for the results; an earlier plan there is replaced."),
     ] = PLAN,
-    gap: Annotated[
+    gap: Gap = 0.5,
+    seconds: Seconds = 150,
+    tail: Annotated[
         float,
-        typer.Option(
-            help="Stop when the plan is proven to be this close to the best [%].", min=0, max=50
-        ),
-    ] = 0.5,
-    seconds: Annotated[
-        float,
-        typer.Option(help="Longest time for the search [s]; the gap is then told as it is.", min=1),
-    ] = 150,
+        typer.Option(help="Weight of bad scenarios of lives beside the mean.", min=0, max=1),
+    ] = 0.0,
+    scenarios: Count = 0,
+    seed: Seed = 1,
+    worst: Worst = 20,
 ) -> None:
     """Decide what goes into which outage; write the lists and tell the answer on one screen."""
     check_target(out_folder)
     case, notes = load_case(station)
     options = Options(time_limit_seconds=seconds, gap_share=gap / 100)
-    columns = (TextColumn("{task.description:<22}"), BarColumn(), TimeElapsedColumn())
-    with Progress(*columns, console=err, transient=True, disable=not err.is_terminal) as bar:
-        task = bar.add_task("reading", total=1.0)
-        run = plan_case(
-            case, options, tuple(notes),
-            lambda stage, share: bar.update(task, description=stage, completed=share),
-        )  # fmt: skip
+    lives = None
+    if scenarios or tail:
+        lives = Lives(scenarios or Lives.scenarios_count, seed, tail, worst / 100)
+    with _progress() as say:
+        run = plan_case(case, options, tuple(notes), say, lives)
     save(run, out_folder)
     show_plan(run, out)
     out.print(f"Lists and tables are in {out_folder}; start with work_list.csv and deferrals.csv.")
     if run.breaches:
+        raise typer.Exit(OTHER)
+
+
+@app.command()
+def frontier(  # noqa: PLR0913 - options of a command
+    station: Folder,
+    out_folder: Annotated[
+        Path, typer.Option("--out", help="Folder for frontier.csv and scenarios.csv.")
+    ] = Path("frontier"),
+    points: Annotated[
+        int, typer.Option(help="Plans from weight 0 to weight 1 of the tail.", min=2, max=50)
+    ] = 5,
+    scenarios: Annotated[int, typer.Option(help="Scenarios of lives.", min=1, max=1000)] = 20,
+    seed: Seed = 1,
+    worst: Worst = 20,
+    gap: Gap = 1.0,
+    seconds: Seconds = 150,
+) -> None:
+    """Show what it costs to be safe against bad lives: plans from least mean to least tail."""
+    check_target(out_folder)
+    case, _ = load_case(station)
+    options = Options(time_limit_seconds=seconds, gap_share=gap / 100)
+    lives = Lives(scenarios, seed, 0.0, worst / 100)
+    with _progress() as say:
+        found = plans_of(case, options, lives, points, say)
+    save_frontier(found, out_folder)
+    out.print(frontier_words(found), soft_wrap=True, markup=False)
+    out.print(f"frontier.csv and scenarios.csv are in {out_folder}. Caution: {CAUTIONS[0]}")
+    if found.breaches:
         raise typer.Exit(OTHER)
 
 

@@ -130,7 +130,11 @@ def _table(choices: Choices, plans: Sequence[Solved], shares: FloatArray) -> pd.
 
 
 def _judged(
-    case: Case, choices: Choices, scenarios: pd.DataFrame, plans: Sequence[Solved], shares: FloatArray
+    case: Case,
+    choices: Choices,
+    scenarios: pd.DataFrame,
+    plans: Sequence[Solved],
+    shares: FloatArray,
 ) -> tuple[Breach, ...]:
     """Return what the judge finds in any of the plans; equal plans are judged once."""
     found: list[Breach] = []

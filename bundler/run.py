@@ -122,7 +122,9 @@ def searched(choices: Choices, how: Search) -> Solved:
     return settled(choices, search(program, how.options, how.progress, how.known))
 
 
-def tail_facts(choices: Choices, solved: Solved, scenarios: pd.DataFrame | None) -> TailFacts | None:
+def tail_facts(
+    choices: Choices, solved: Solved, scenarios: pd.DataFrame | None
+) -> TailFacts | None:
     """Return what a plan tells of its costs over scenarios of lives; None where there are none."""
     if choices.tail is None or solved.spread is None or scenarios is None:
         return None
@@ -193,7 +195,10 @@ def _tables(
 
 
 def plan_case(
-    case: Case, options: Options, findings: tuple[Finding, ...] = (), progress: Progress = silent,
+    case: Case,
+    options: Options,
+    findings: tuple[Finding, ...] = (),
+    progress: Progress = silent,
     lives: Lives | None = None,
 ) -> Run:
     """Return the plan of a case with its proven gap, judged without the solver.

@@ -7,7 +7,7 @@ from itertools import product
 import numpy as np
 import pandas as pd
 
-from bundler.choice import Choices
+from bundler.choice import Choices, Tail
 
 
 @dataclass
@@ -26,6 +26,7 @@ class Small:
     day_costs: dict[str, float] = field(default_factory=lambda: {"O": 1e9})
     most_days: float = 0.0
     links: Sequence[tuple[list[tuple[int, int, float]], float]] = ()
+    tail: Tail | None = None
 
     def placements(self) -> list[tuple[int, int]]:
         return [(c, w) for c, own in enumerate(self.works) for w in range(len(own))]
@@ -78,6 +79,7 @@ def choices(small: Small) -> Choices:
         overtimes=_frame([], "overtime", "period", "resource", "most_hours", "pv_cost_per_hour"),
         links=_frame(links, "link", "rule", "most"),
         link_terms=_frame(terms, "link", "placement", "factor"),
+        tail=small.tail,
     )  # fmt: skip
 
 

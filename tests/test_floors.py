@@ -21,7 +21,7 @@ FLOORS: dict[str, set[str]] = {
     "limits": set(),
     "compose": {"courses", "limits"},
     "program": set(),
-    "solve": {"program"},
+    "solve": {"program", "risk"},
     "standing": set(),
     "plan": set(),
     "judge": {"life"},
@@ -32,8 +32,9 @@ FLOORS: dict[str, set[str]] = {
         "read", "check", "courses", "compose", "program", "solve", "standing", "plan", "judge",
         "explain", "trial",
     },
-    "report": {"run", "plan", "explain", "judge", "life", "risk"},
-    "cli": {"run", "report", "solve"},
+    "frontier": {"run", "compose", "solve", "plan", "judge"},
+    "report": {"run", "frontier", "plan", "explain", "judge", "life", "risk"},
+    "cli": {"run", "frontier", "report", "solve"},
     "__init__": {"run", "report", "solve"},
     "__main__": {"cli"},
 }
@@ -46,9 +47,9 @@ OWNERS = {
         "life", "risk", "solve/rank_fill.py", "standing", "explain/turning.py",
         "explain/life_tests.py",
     },
-    "rich": {"cli.py", "report/screen.py", "report/component.py"},
+    "rich": {"cli.py", "report/screen.py", "report/component.py", "report/life.py"},
     "typer": {"cli.py"},
-    "matplotlib": {"report/figures.py"},
+    "matplotlib": {"report/figures.py", "report/life_figures.py", "report/turn_figures.py"},
 }
 STANDARD_ONLY = {"numpy", "pandas", "bundler"}
 

@@ -117,8 +117,8 @@ def _own_curve(part: Any, known: Known) -> LifeCurve:
 
 def _replaced(known: Known, part: Any, own: pd.DataFrame, left: wear.Left) -> Known:
     """Return the life whose curve counts from the last reading until the first failure."""
-    age, after = float(own["age_years"].iloc[-1]), _own_curve(part, known)
-    day = own["reading_date"].iloc[-1].date()
+    age = max(float(part.age_years) + float(own["years"].iloc[-1]), 0.0)
+    after, day = _own_curve(part, known), own["reading_date"].iloc[-1].date()
     return replace(
         known,
         now=TakenOver(Since(left.curve, age), after),
@@ -150,6 +150,8 @@ def _after_readings(case: Case, part: Any, known: Known, readings: pd.DataFrame)
     for indicator in rows(order):
         own = mine[mine["indicator"] == indicator.indicator]
         own = own[own["age_years"] >= 0]
+        if own.empty:  # all of an earlier life
+            continue
         all_ = readings[readings["indicator"] == indicator.indicator]
         try:
             known = _read(known, part, indicator, own, all_)

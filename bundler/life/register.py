@@ -1,14 +1,11 @@
 """The station's register of lives and repairs, as the fits want it: ages instead of dates."""
 
-from collections.abc import Iterator
-
 import numpy as np
 import pandas as pd
 
 from bundler.calendar import DAYS_A_YEAR
 from bundler.case import Case
 from bundler.life.lives import Lives, lives_from
-from bundler.life.repairs import RepairHistory
 
 #: a life watched from this long after the failure before it follows it without a gap [days]
 NO_GAP_DAYS = 1
@@ -46,24 +43,3 @@ def own_and_sisters(case: Case, family: str, unit: str) -> tuple[Lives, Lives]:
     table = lives_table(case, family)
     is_own = table["unit"] == unit
     return lives_of(table[is_own]), lives_of(table[~is_own])
-
-
-def _history(own: pd.DataFrame) -> RepairHistory:
-    """Return the failures of one item that went on with its age."""
-    ages = own["high_years"].to_numpy(dtype=float)
-    last = float(own["low_years"].iloc[-1])
-    return RepairHistory(
-        tuple(float(age) for age in ages[np.isfinite(ages)]), last,
-        float(own["entry_years"].iloc[0]),
-    )  # fmt: skip
-
-
-def repair_histories(case: Case, family: str) -> Iterator[RepairHistory]:
-    """Yield the failures of each item of a family by age, while it was watched.
-
-    Rows of the same component and start are one item that went on after its repairs.
-    """
-    table = lives_table(case, family).sort_values(["component", "start_date", "entry_years"])
-    named = table[table["component"] != ""]
-    for _, own in named.groupby(["component", "start_date"]):
-        yield _history(own)

@@ -39,7 +39,7 @@ def _fitted(
 
 
 def graded(indicator: Any, own: pd.DataFrame, others: pd.DataFrame) -> Left:
-    """Return the life left from the last grade of a component until the grade that counts as failed.
+    """Return the life left from the last grade of a component to the grade that counts as failed.
 
     The chain goes one grade down at a time, in continuous time, its rates fitted from all pairs
     of inspections of the family. The spread of the life is that of the rates still ahead.

@@ -7,8 +7,8 @@ from bundler.choice import Choices, FloatArray
 from bundler.program.model import Program
 
 NAME = "tail"
-FORMULA = "sum risk[q,s] x[q] - eta <= u[s]"
-PRICE = "the weight of the scenario in the tail, over the weight of the tail"
+FORMULA = "sum risk[q,s] x[q] <= eta + u[s], u[s] >= 0"
+PRICE = "how much scenario s counts in the tail, times the weight w of the tail"
 
 
 def weighted(choices: Choices, weights: FloatArray) -> Choices:

@@ -1,29 +1,22 @@
 """The one-screen answer after a plan, in words."""
 
+from typing import Any
+
+import numpy as np
 import pandas as pd
 from rich.console import Console, Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
+from bundler.explain.life_tests import MARKS
 from bundler.report import CAUTIONS
+from bundler.report.spread import STATUS, money, spread_words
 from bundler.report.summary import costs
 from bundler.run import Run
 from bundler.tables import rows
 
-#: how the search ended, in words
-STATUS = {
-    "optimal": "the search ended within the gap asked for",
-    "time limit": "the search was stopped by its time; allow more with --seconds",
-}
 #: rows of the lists on the screen
 ROWS = 6
-
-
-def money(amount: float, currency: str) -> str:
-    """Return an amount with its unit, in millions where the case counts in thousands."""
-    if currency.startswith("k") and abs(amount) >= 1000:
-        return f"{amount / 1000:,.1f} M{currency[1:]}"
-    return f"{amount:,.0f} {currency}"
 
 
 def _plain(title: str, *columns: str) -> Table:
@@ -41,15 +34,18 @@ def _share(part: float, whole: float) -> str:
 def _headline(run: Run) -> Text:
     solved, unit = run.solved, run.case.settings.currency
     parts = costs(run)
-    total = solved.objective_pv_cost
+    total = parts["objective_pv_cost"] if solved.spread else solved.objective_pv_cost
     saved = parts["nothing_pv_cost"] - total
     text = Text()
     text.append(f"{run.case.settings.station}: {len(run.picked.works)} works on ")
     text.append(f"{len(run.picked.courses)} components; {len(run.tables['deferrals'])} deferred.\n")
-    text.append(
-        f"Risk and work together {money(total, unit)} in present value; proven to be within "
-    )
-    text.append(f"{solved.gap_share:.2%} of the best there is ({STATUS[solved.status]}).\n")
+    text.append(spread_words(run))
+    text.append(f"Risk and work together {money(total, unit)} in present value")
+    if solved.spread:
+        text.append(" at the lives assumed.\n")
+    else:
+        text.append(f"; proven to be within {solved.gap_share:.2%} of the best there is ")
+        text.append(f"({STATUS[solved.status]}).\n")
     text.append(f"Only what law and pins ask for: {money(parts['nothing_pv_cost'], unit)} ")
     text.append(
         f"(the plan saves {money(saved, unit)}, {_share(saved, parts['nothing_pv_cost'])}). "
@@ -116,6 +112,48 @@ def _binding(run: Run) -> Table:
     return table
 
 
+def _nearest_turn(row: Any) -> tuple[str, str]:
+    """Return the nearer turn of a decision by its life, and what it turns to; "" where none is."""
+    sides = [(row.shorter_ratio, row.if_shorter), (row.longer_ratio, row.if_longer)]
+    told = [(abs(np.log(ratio)), f"life x {ratio:.2f}", other) for ratio, other in sides if other]
+    return min(told)[1:] if told else ("", "")
+
+
+def _life_tests(run: Run) -> Table:
+    """Return the decisions that most money hangs on, and what would turn them."""
+    unit, tests = run.case.settings.currency, run.tables["life_tests"]
+    counts = tests["mark"].value_counts()
+    told = ", ".join(f"{counts.get(word, 0)} {word}" for word in MARKS)
+    table = _plain(
+        f"Decisions by how firm they are: {told}; at stake most:",
+        "component", "decision", "mark", "turns at", "to", "chance", "loses then",
+    )  # fmt: skip
+    for row in rows(tests.head(ROWS)):
+        at, other = _nearest_turn(row)
+        table.add_row(
+            row.component, row.decision, row.mark, at, other, f"{row.flip_chance:.0%}",
+            money(row.regret_pv_cost, unit),
+        )  # fmt: skip
+    return table
+
+
+def _inspections(run: Run) -> Table:
+    """Return the inspections that save more than they cost."""
+    unit, looks = run.case.settings.currency, run.tables["inspections"]
+    worth = looks[looks["is_worth_buying"]]
+    table = _plain(
+        f"Inspections worth buying before scope freeze, {min(ROWS, len(worth))} of "
+        f"{len(worth)}",
+        "component", "inspection", "in", "start by", "would save", "for",
+    )  # fmt: skip
+    for row in rows(worth.head(ROWS)):
+        table.add_row(
+            row.component, row.inspection.replace("_", " "), row.period, row.last_date,
+            money(row.sample_pv_cost, unit), money(row.inspection_pv_cost, unit),
+        )  # fmt: skip
+    return table
+
+
 def show_plan(run: Run, console: Console) -> None:
     """Print the answer: headline, scope, deferrals, what binds, the verdict and the cautions."""
     verdict = Text("Judged afresh without the solver: every rule and sum holds.")
@@ -128,6 +166,8 @@ def show_plan(run: Run, console: Console) -> None:
         _outages(run),
         _deferrals(run),
         _binding(run),
+        _life_tests(run),
+        _inspections(run),
         verdict,
         caution,
     ]

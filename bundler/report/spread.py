@@ -1,5 +1,7 @@
 """Plans under uncertain lives, in words: mean and tail of one plan, and a frontier of plans."""
 
+from typing import Any
+
 import pandas as pd
 
 from bundler.case import Case
@@ -7,15 +9,22 @@ from bundler.choice import Lives
 from bundler.frontier import Frontier
 from bundler.run import Run
 from bundler.tables import rows
-from bundler.units import money
 
+#: heads of the columns of a frontier
+HEADS = ("weight", "mean", "worst part", "weighted", "proven from", "gap", "works", "changed", "")
 #: how the search ended, in words
 STATUS = {
     "optimal": "the search ended within the gap asked for",
     "time limit": "the search was stopped by its time; allow more with --seconds",
     "weights": "the bound holds the scenarios' weights fixed, which leaves this gap",
 }
-HEADS = ("weight", "mean", "worst part", "weighted", "proven from", "gap", "works", "changed", "")
+
+
+def money(amount: float, currency: str) -> str:
+    """Return an amount with its unit, in millions where the case counts in thousands."""
+    if currency.startswith("k") and abs(amount) >= 1000:
+        return f"{amount / 1000:,.1f} M{currency[1:]}"
+    return f"{amount:,.0f} {currency}"
 
 
 def _drawn(lives: Lives) -> str:
@@ -48,10 +57,10 @@ def spread_words(run: Run) -> str:
     )
 
 
-def _cells(row: pd.Series, unit: str) -> tuple[str, ...]:
+def _cells(row: Any) -> tuple[str, ...]:
     costs = (row.mean_pv_cost, row.worst_pv_cost, row.objective_pv_cost, row.bound_pv_cost)
     return (
-        f"{row.weight_share:.2f}", *(money(cost, unit) for cost in costs),
+        f"{row.weight_share:.2f}", *(f"{cost:,.0f}" for cost in costs),
         f"{row.gap_share:.2%}", str(row.works_count), str(row.changed_count),
         "" if row.is_efficient else "another is better in both",
     )  # fmt: skip
@@ -84,7 +93,7 @@ def _ends(table: pd.DataFrame, case: Case, lives: Lives) -> str:
 def frontier_words(found: Frontier) -> str:
     """Return a frontier as lines of text: its table with units, its ends, and the verdict."""
     unit = found.case.settings.currency
-    lines = [HEADS, *(_cells(row, unit) for row in rows(found.table))]
+    lines = [HEADS, *(_cells(row) for row in rows(found.table))]
     verdict = "Judged afresh without the solver: every rule and sum of every plan holds."
     if found.breaches:
         told = "\n".join(breach.text for breach in found.breaches[:6])

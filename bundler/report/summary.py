@@ -3,6 +3,7 @@
 import platform
 import resource
 import sys
+from dataclasses import asdict
 from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
@@ -38,6 +39,28 @@ def costs(run: Run) -> dict[str, float]:
     return {name: round(value, 3) for name, value in parts.items()}
 
 
+def _lives(run: Run) -> dict[str, Any]:
+    """Return what the plan minimised over scenarios of lives; {} where lives are as assumed.
+
+    Status, bound and gap of the summary are then those of weighted_pv_cost.
+    """
+    spread, tail = run.solved.spread, run.choices.tail
+    if spread is None or tail is None:
+        return {}
+    names = sorted(run.tables["scenarios"]["scenario"].unique())
+    told = zip(names, spread.scenario_pv_cost, strict=True)
+    return {
+        "uncertain_lives": {
+            **asdict(tail.lives),
+            "mean_pv_cost": round(spread.mean_pv_cost, 3),
+            "worst_pv_cost": round(spread.worst_pv_cost, 3),
+            "weighted_pv_cost": round(run.solved.objective_pv_cost, 3),
+            "method": spread.method,
+            "scenario_pv_cost": {name: round(float(cost), 3) for name, cost in told},
+        }
+    }
+
+
 def summary(run: Run) -> dict[str, Any]:
     """Return the summary of a run; keys in RUN_KEYS may differ between equal runs."""
     solved = run.solved
@@ -61,6 +84,7 @@ def summary(run: Run) -> dict[str, Any]:
         "notes_count": len(run.findings),
         "input_hashes": dict(sorted(run.case.hashes.items())),
         "versions": _versions(),
+        **_lives(run),
         "solve_seconds": round(solved.seconds, 3),
         "stage_seconds": dict(run.seconds),
         "peak_memory_mb": peak_memory_mb(),

@@ -5,15 +5,24 @@ import random
 import shutil
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
 import pytest
 
 from bundler import Run, plan_folder
+from bundler.confirm import confirms
+from bundler.courses.build import Costing
+from bundler.courses.placed import fitting_days, place
 from bundler.errors import DataError, NoPlanError
+from bundler.explain.alone import all_alone
 from bundler.explain.component import view_component
+from bundler.explain.life_tests import life_turns
+from bundler.life.derived import failure_chance
+from bundler.life.evidence import known_lives
 from bundler.report.save import save
 from bundler.report.summary import RUN_KEYS, summary
 from bundler.run import load_case
+from bundler.standing.settle import settle
 
 DEMO = Path(__file__).parents[2] / "asset_data"
 
@@ -203,25 +212,67 @@ def test_trap_6_both_sides_drained(run: Run) -> None:
     ]
     assert list(row["reason"]) == ["condition"]
     assert "both sides" in row["detail"].iloc[0]
-    assert row["offer"].iloc[0] == "half_lot"
+    assert "half_lot" in row["offer"].iloc[0].split()
     actions = run.case["actions"].set_index(["family", "action"])
     assert actions.loc[("FAC-EXT", "half_lot"), "cost"] == 2900
 
 
 def test_trap_8_the_exciter_is_too_close_to_call(run: Run) -> None:
     """Replace now against never differ by 1 %; the decision turns within 2 % of its life, and a
-    reading is named that would settle it."""
-    row = run.tables["reasons"].set_index("component").loc["Q1-GEN-EXC"]
-    assert row["is_close"]
+    reading is named that would settle it and is worth its price."""
+    row = run.tables["life_tests"].set_index("component").loc["Q1-GEN-EXC"]
+    assert row["mark"] == "too close to call"
+    assert row["confirmed"] in ("yes", "")
+    ratios = np.array([row["shorter_ratio"], row["longer_ratio"]])
+    assert np.nanmin(np.abs(ratios - 1)) < 0.02
     view = view_component(run.case, "Q1-GEN-EXC", run.tables["prices"])
     cost = dict(
         zip(view.courses["text"].str.split(", ").str[0], view.courses["pv_cost"], strict=True)
     )
     now, never = cost["replace in M1"], cost["no work"]
     assert abs(now - never) / never < 0.01
-    turns = view.turns[view.turns["turns_to"].isin(["no work", "replace in M1"])]
-    assert (turns["life_ratio"] - 1).abs().min() < 0.02
-    assert view.part["indicator"]
+    looks = run.tables["inspections"].set_index("component").loc["Q1-GEN-EXC"]
+    assert looks["inspection"] == "regulator_test"
+    assert looks["is_worth_buying"]
+    assert looks["last_date"] < "2028-09-01"  # scope freeze of M1
+
+
+def test_trap_19_the_elbow_reading_is_worth_buying(run: Run) -> None:
+    """Elbow of Q2: 8.3 mm in 2024-10, minimum 5.0, 0.31 +/- 0.06 mm a year, error 0.2: 5.22 +/- 0.63
+    mm at the start of M2, 36 % below the minimum; a reading before the freeze is worth 250 k$."""
+    known = known_lives(run.case)["Q2-FAC-EXT"]
+    age = (pd.Timestamp("2024-10-15") - pd.Timestamp("1999-04-01")).days / 365.25
+    chance = failure_chance(known.now, np.array(age), np.array(9.88))
+    assert chance == pytest.approx(0.36, abs=0.015)
+    looks = run.tables["inspections"].set_index("component").loc["Q2-FAC-EXT"]
+    assert looks["inspection"] == "wall_survey"
+    assert looks["is_worth_buying"]
+    assert looks["period"] in ("P2-28", "P2-31")
+
+
+def test_break_evens_turn_in_the_integer_program(run: Run) -> None:
+    """A seeded sample of 20 break-even lives: the program turns just past each, not just short."""
+    case, choices = run.case, run.choices
+    costing = Costing(case, choices.periods, fitting_days(place(case, choices.periods).fits))
+    every = list(all_alone(case, choices, costing, run.picked))
+    turning = [own for own in every if any(turn.code >= 0 for turn in life_turns(own))]
+    assert len(turning) > 100
+    rng = np.random.default_rng(3)
+    courses = tuple(run.picked.courses["course"])
+    for number in rng.choice(len(turning), 20, replace=False):
+        assert confirms(choices, courses, turning[number]), turning[number].part["component"]
+
+
+def test_no_component_alone_has_a_cheaper_course_left(run: Run) -> None:
+    again = settle(run.choices, run.solved.courses)
+    assert again.moves_count == 0
+    assert again.pv_cost == pytest.approx(run.solved.objective_pv_cost, rel=1e-9)
+
+
+def test_the_plan_asks_the_program_for_the_turns_that_matter(run: Run) -> None:
+    told = run.tables["life_tests"]["confirmed"]
+    assert (told == "yes").sum() >= 10
+    assert not (told == "no").any()
 
 
 def test_trap_15_boilermakers(run: Run) -> None:

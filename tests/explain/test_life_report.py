@@ -10,12 +10,11 @@ from scipy import stats
 
 from bundler.case import Case
 from bundler.explain.life_report import life_report
-from bundler.explain.record_items import followed, history_of
 from bundler.life.bounds import age_bounds, all_bounds
 from bundler.life.evidence import known_lives, posterior
 from bundler.life.fit import fit
 from bundler.life.given import given_lives
-from bundler.life.register import lives_of, lives_table, repair_histories
+from bundler.life.register import lives_of, lives_table
 from bundler.life.repairs import fit_repairs
 from bundler.read.folder import read_case
 from bundler.tables import rows
@@ -93,17 +92,6 @@ def test_numbers_are_those_of_direct_calls(demo: Case) -> None:
     assert told.life_years == found.life_percentile_years(0.5)
     assert told.low_years == found.life_percentile_years(0.05)
     assert told.failures_count == pytest.approx(3 + 0.5 * 13)
-
-
-def test_named_items_are_followed_as_the_register_does(demo: Case) -> None:
-    for family in ("CEP", "SWP", "FW-RV"):
-        ours = {history_of(own) for own in followed(demo, family, goes_on=True)}
-        theirs = set(repair_histories(demo, family))
-        rounded = [
-            sorted((np.round(h.failure_years, 9).tolist(), round(h.end_years, 9)) for h in some)
-            for some in (ours, theirs)
-        ]
-        assert rounded[0] == rounded[1]
 
 
 def test_items_without_a_name_are_joined_at_their_failures(demo: Case) -> None:

@@ -224,6 +224,23 @@ def test_rising_indicator_wears_like_a_falling_one(edit: Pen) -> None:
     assert numbers(curve, 3.3, 0.2, 0.31, 0.06, 0.0)
 
 
+def test_age_that_runs_faster_does_not_move_the_reading(edit: Pen) -> None:
+    """At 1.5 years a year pump A is 30 years old when planned; seven years before it is 23."""
+    edit.cell("components", 2, "age_ratio", "1.5")
+    indicator(edit, "wall", **WALL)
+    readings(edit, "PUMP-A", "2020-01-01 8.3")
+    planned = "2027-01-01"
+    _, age = taken_over(known_lives(read(edit))["PUMP-A"])
+    assert age == pytest.approx(1.5 * years(NEW, planned) - years("2020-01-01", planned))
+
+
+def test_readings_of_the_life_before_tell_nothing(edit: Pen) -> None:
+    """Pump B was renewed in 2017; a wall read in 2012 was another one's."""
+    indicator(edit, "wall", **WALL)
+    readings(edit, "PUMP-B", "2012-01-01 5.1")
+    assert known_lives(read(edit))["PUMP-B"] == Known("PUMP-B", 30.0, 3.0, 0.25, None, None, "")
+
+
 #: readings that grow, of both pumps: spans and growths of the steps between
 GROWN = {"PUMP-A": ("2010-01-01 1", "2014-01-01 2.2", "2020-01-01 3.4"),
          "PUMP-B": ("2018-01-01 0.5", "2025-01-01 3.1")}  # fmt: skip

@@ -1,11 +1,14 @@
 """Each rule has a contract, a line in the developer page, and a stored LP text."""
 
+from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pulp
 import pytest
 
-from bundler.program.build import RULES, build_program
+from bundler.choice import Choices, Lives, Tail
+from bundler.program.build import RULES, build_elastic, build_program
 from tests.choices import Small, choices
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -29,6 +32,14 @@ SMALLEST = {
         [5.0, 6.0],
         [[(3.0, "O", {}, "", 0.0)], [(2.0, "O", {}, "", 0.0)]],
         links=[([(0, 0, 1.0), (1, 0, -1.0)], 0.0)],
+    ),
+    "tail": Small(
+        [5.0],
+        [[(3.0, "O", {}, "", 0.0)]],
+        tail=Tail(
+            Lives(2, weight_share=0.25, worst_share=0.5), np.array([0.5, 0.5]),
+            np.array([[4.0, 8.0], [1.0, 0.0]]),
+        ),
     ),
 }  # fmt: skip
 
@@ -65,3 +76,29 @@ def test_lp_text(name: str, tmp_path: Path, request: pytest.FixtureRequest) -> N
 
 def test_no_golden_text_is_orphaned() -> None:
     assert {path.stem for path in GOLDEN.glob("*.lp")} == set(SMALLEST)
+
+
+def test_without_weight_the_tail_adds_no_row_and_costs_are_means() -> None:
+    """At w = 0 the program is the plain one with the mean risk over scenarios."""
+    small = SMALLEST["tail"]
+    assert small.tail is not None
+    tail = replace(small.tail, lives=replace(small.tail.lives, weight_share=0.0))
+    program = build_program(replace_choices(small, tail))
+    assert not any(rule == "tail" for rule, _ in program.rows) and not program.u
+    objective = program.problem.objective
+    assert objective is not None
+    for x in program.x.values():
+        x.varValue = 0.0
+    program.x[0].varValue = 1.0
+    assert objective.value() == pytest.approx(0.0 + 6.0)
+    program.x[0].varValue, program.x[1].varValue = 0.0, 1.0
+    assert objective.value() == pytest.approx(3.0 + 0.5)
+
+
+def replace_choices(small: Small, tail: Tail | None) -> Choices:
+    return replace(choices(small), tail=tail)
+
+
+def test_what_is_missing_is_asked_without_the_tail() -> None:
+    """When nothing fits, only limits are looked at."""
+    assert not build_elastic(choices(SMALLEST["tail"])).u
