@@ -56,7 +56,7 @@ Worst = Annotated[
     typer.Option(help="Share of scenarios that counts as the bad ones [%].", min=1, max=100),
 ]
 Count = Annotated[
-    int, typer.Option(help="Scenarios of lives; plan: 0 takes lives as they are.", min=0, max=1000)
+    int, typer.Option(help="Scenarios of lives; plan: 0 takes lives as they are.", min=0, max=200)
 ]
 
 
@@ -129,7 +129,7 @@ def frontier(  # noqa: PLR0913 - options of a command
     points: Annotated[
         int, typer.Option(help="Plans from weight 0 to weight 1 of the tail.", min=2, max=50)
     ] = 5,
-    scenarios: Annotated[int, typer.Option(help="Scenarios of lives.", min=1, max=1000)] = 20,
+    scenarios: Annotated[int, typer.Option(help="Scenarios of lives.", min=1, max=200)] = 20,
     seed: Seed = 1,
     worst: Worst = 20,
     gap: Gap = 1.0,

@@ -3,8 +3,9 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
+import pandas as pd
 
-from bundler.choice import Choices, FloatArray
+from bundler.choice import Choices, FloatArray, only
 from bundler.courses.lives import at_life
 from bundler.courses.risk import course_risk
 from bundler.explain.alone import Alone
@@ -26,21 +27,43 @@ class Again:
     after: str
 
 
-def _touched(choices: Choices, component: str) -> Choices:
-    """Return the choices with only the limits that the works of one component can reach.
+def _partners(choices: Choices, component: str) -> set[str]:
+    """Return the components that have a work in a period it could go into, or a link with it."""
+    placed = choices.placements
+    own = placed[placed["component"] == component]
+    links = choices.link_terms.merge(placed[["placement", "component"]], on="placement")
+    shared = set(links.loc[links["component"] == component, "link"])
+    linked = links.loc[links["link"].isin(shared), "component"]
+    there = placed.loc[placed["period"].isin(set(own["period"])), "component"]
+    return {component, *linked, *there}
 
-    Those they use, and all of the periods they can go into; the others stay as they are.
+
+def _touched(choices: Choices, component: str) -> Choices:
+    """Return held choices with only what one component's works can reach.
+
+    Kept are the limits that it can use and all of the periods it can go into, and the components
+    at work there; what the others use is taken off the limits and links.
     """
     own = choices.placements[choices.placements["component"] == component]
-    used = choices.uses.loc[choices.uses["placement"].isin(own["placement"]), "limit"]
-    limits = choices.limits
-    near = limits["limit"].isin(set(used)) | limits["period"].isin(set(own["period"]))
-    kept = limits[near]
+    used = set(choices.uses.loc[choices.uses["placement"].isin(own["placement"]), "limit"])
+    is_near = choices.limits["limit"].isin(used) | choices.limits["period"].isin(set(own["period"]))
+    near = choices.courses["component"].isin(_partners(choices, component))
+    small = only(choices, near)
+    there = small.placements["placement"]
+    limits, links = choices.limits[is_near], choices.links
+    gone = choices.uses[~choices.uses["placement"].isin(there)]
+    members = choices.access_members
+    opened = set(members["access"]) - set(small.access_members["access"])
+    gone = pd.concat([gone, choices.access_uses[choices.access_uses["access"].isin(opened)]])
+    taken = limits["limit"].map(gone.groupby("limit")["amount"].sum()).fillna(0.0)
+    apart = choices.link_terms[~choices.link_terms["placement"].isin(there)]
+    held_by = links["link"].map(apart.groupby("link")["factor"].sum()).fillna(0.0)
     return replace(
-        choices,
-        limits=kept,
-        uses=choices.uses[choices.uses["limit"].isin(kept["limit"])],
-        access_uses=choices.access_uses[choices.access_uses["limit"].isin(kept["limit"])],
+        small,
+        limits=limits.assign(amount=limits["amount"] - taken),
+        links=links.assign(most=links["most"] - held_by),
+        uses=small.uses[small.uses["limit"].isin(limits["limit"])],
+        access_uses=small.access_uses[small.access_uses["limit"].isin(limits["limit"])],
     )
 
 

@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 
 from bundler.case import Case
-from bundler.choice import Choices, FloatArray, Lives
+from bundler.choice import Choices, FloatArray, Lives, lean
 from bundler.compose import choices_of, with_lives
 from bundler.errors import NoPlanError
 from bundler.judge.judge import judge
@@ -17,6 +17,7 @@ from bundler.run import Progress, baselines, facts_of, searched, silent, tail_fa
 from bundler.solve import clash
 from bundler.solve.answer import Known, Solved
 from bundler.solve.highs import Options
+from bundler.solve.near import ended
 from bundler.solve.tail import Search, told
 
 #: a difference of costs below this share is none
@@ -92,7 +93,9 @@ def _changed(first: dict[str, tuple[str, str]], other: dict[str, tuple[str, str]
     return sum(first.get(name) != other.get(name) for name in first.keys() | other.keys())
 
 
-def _best(choices: Choices, plans: Sequence[Solved], shares: FloatArray) -> list[Solved]:
+def _best(
+    choices: Choices, plans: Sequence[Solved], shares: FloatArray, options: Options
+) -> list[Solved]:
     """Return for each weight the best of all plans, with the bound that all bounds prove."""
     bounds = proven(shares, np.array([plan.bound_pv_cost for plan in plans]))
     best = []
@@ -103,7 +106,9 @@ def _best(choices: Choices, plans: Sequence[Solved], shares: FloatArray) -> list
         all_told = [told(there, plan, spread.weights, spread.method) for plan in (own, *plans)]
         found = min(all_told, key=lambda plan: plan.objective_pv_cost)
         bound = min(float(bound), found.objective_pv_cost)
-        best.append(replace(found, bound_pv_cost=bound, status=own.status))
+        found = replace(found, bound_pv_cost=bound, status="within gap")
+        keeps_word = own.status == "optimal" or ended(found, options) == "time limit"
+        best.append(replace(found, status=own.status) if keeps_word else found)
     return best
 
 
@@ -172,15 +177,16 @@ def frontier(
     if points_count < 2:
         raise ValueError(f"{points_count} points are asked for; a frontier has 2 or more.")
     choices, courses = choices_of(case)
-    known = baselines(choices).known
+    few = lean(choices)
+    known = baselines(few).known
     progress("risk at other lives", 0.05)
     choices, scenarios = with_lives(case, choices, courses, lives)
     shares = np.linspace(0.0, 1.0, points_count)
     try:
         plans = _searched_all(choices, shares, options, known, progress)
     except NoPlanError as fault:
-        raise NoPlanError(clash.told(choices, options, case.settings.currency)) from fault
-    plans = _best(choices, plans, shares)
+        raise NoPlanError(clash.told(few, options, case.settings.currency)) from fault
+    plans = _best(choices, plans, shares, options)
     progress("judge", 0.9)
     breaches = _judged(case, choices, scenarios, plans, shares)
     table = _table(choices, plans, shares)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pandas as pd
+from threadpoolctl import threadpool_limits
 
 from bundler.case import Case
 from bundler.check import check_case
@@ -174,6 +175,7 @@ def _tables(
     day_cost = choices.periods.set_index("period")["day_cost"]
     prices = solved.relaxed.prices
     priced = weighted(choices, solved.spread.weights) if solved.spread else choices
+    choices = replace(choices, tail=None)
     told = reasons(priced, picked, prices, case.settings.currency)
     tried = on_trial(case, choices, costing, picked)
     marks = tried["life_tests"][["component", "mark"]]
@@ -194,20 +196,14 @@ def _tables(
     }
 
 
-def plan_case(
+def _planned(
     case: Case,
     options: Options,
-    findings: tuple[Finding, ...] = (),
-    progress: Progress = silent,
-    lives: Lives | None = None,
+    findings: tuple[Finding, ...],
+    progress: Progress,
+    lives: Lives | None,
 ) -> Run:
-    """Return the plan of a case with its proven gap, judged without the solver.
-
-    With uncertain `lives` it minimises (1 - w) mean + w CVaR over scenarios of them; the tables
-    show the plan at the lives assumed, its reasons at the scenarios' weights.
-
-    Raises NoPlanError when no plan keeps every rule, SolverError when the solver gives none.
-    """
+    """Return the plan of a case; see `plan_case`."""
     clock: dict[str, float] = {}
     began = time.perf_counter()
 
@@ -241,6 +237,24 @@ def plan_case(
     breaches = tuple(judge(case, facts_of(choices, picked, told)))
     mark("judge", 1.0)
     return Run(case, choices, solved, picked, held, tables, breaches, findings, clock)
+
+
+def plan_case(
+    case: Case,
+    options: Options,
+    findings: tuple[Finding, ...] = (),
+    progress: Progress = silent,
+    lives: Lives | None = None,
+) -> Run:
+    """Return the plan of a case with its proven gap, judged without the solver.
+
+    With uncertain `lives` it minimises (1 - w) mean + w CVaR over scenarios of them; the tables
+    show the plan at the lives assumed, its reasons at the scenarios' weights.
+
+    Raises NoPlanError when no plan keeps every rule, SolverError when the solver gives none.
+    """
+    with threadpool_limits(limits=1):
+        return _planned(case, options, findings, progress, lives)
 
 
 def plan_folder(

@@ -7,6 +7,8 @@ import pandas as pd
 import pytest
 
 import bundler
+from bundler.choice import Lives
+from bundler.frontier import frontier
 from bundler.report.save import findings_table
 from bundler.run import Run, plan_case
 from bundler.solve.highs import Options
@@ -31,11 +33,12 @@ def results() -> dict[str, list[str]]:
 
 @pytest.fixture(scope="module")
 def run() -> Run:
-    return plan_case(case(**one_unit()), Options(gap_share=0.0))
+    return plan_case(case(**one_unit()), Options(gap_share=0.0), lives=Lives(3))
 
 
 def test_the_dictionary_of_results_is_what_a_run_holds(run: Run) -> None:
-    tables = {**run.tables, "findings": findings_table(run)}
+    plans = frontier(case(**one_unit()), Options(gap_share=0.0), Lives(3), 2)
+    tables = {**run.tables, "findings": findings_table(run), "frontier": plans.table}
     assert {name: list(table.columns) for name, table in tables.items()} == results()
 
 

@@ -10,11 +10,13 @@ from bundler.case import Case
 from bundler.choice import FloatArray, IntArray
 from bundler.courses import costs
 from bundler.courses.described import described
+from bundler.courses.exposure import Exposure, Works
 from bundler.courses.lives import at_life, works_of
 from bundler.courses.placed import Placed, barred, fitting_days, place
-from bundler.courses.risk import Exposure, Works, stretch_risk, stretches
+from bundler.courses.risk import stretch_risk
 from bundler.courses.rules import counting, due_rules, keep_pinned
 from bundler.courses.sequences import DueRule, all_sequences
+from bundler.courses.stretches import stretches
 from bundler.errors import NoPlanError
 from bundler.tables import rows
 

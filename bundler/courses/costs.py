@@ -8,8 +8,8 @@ import pandas as pd
 from bundler.calendar import DAYS_A_YEAR, ON_LINE, STATION
 from bundler.case import Case
 from bundler.choice import FloatArray, IntArray
+from bundler.courses.exposure import Exposure, Works
 from bundler.courses.lives import curve_now
-from bundler.courses.risk import Exposure, Works
 from bundler.life.curves import LifeCurve
 from bundler.risk.loss import (
     FailureEffect,

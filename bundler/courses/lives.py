@@ -8,10 +8,11 @@ import pandas as pd
 from bundler.calendar import DAYS_A_YEAR
 from bundler.case import Case
 from bundler.choice import FloatArray
-from bundler.courses.risk import Exposure, Works
+from bundler.courses.exposure import Exposure, Works
 from bundler.life.curves import LifeCurve, curve_from
 from bundler.life.evidence import known_lives
-from bundler.life.taken_over import at_life_ratio
+from bundler.life.shifted import scaled
+from bundler.life.taken_over import TakenOver
 
 
 def renewed_curve(case: Case, part: pd.Series) -> LifeCurve:
@@ -67,10 +68,15 @@ def works_of(case: Case, part: pd.Series, own: pd.DataFrame, grid_years: FloatAr
 
 
 def at_life(exposure: Exposure, works: Works, life_ratio: float) -> tuple[Exposure, Works]:
-    """Return a component with all its lives, also that after a new design, times `life_ratio`."""
+    """Return a component with its life times `life_ratio`.
 
-    def other(curve: LifeCurve) -> LifeCurve:
-        return at_life_ratio(curve, life_ratio)
-
-    curves = tuple(curve and other(curve) for curve in works.curves)
-    return replace(exposure, curve=other(exposure.curve)), replace(works, curves=curves)
+    All its curves, also that after a new design; where a reading tells its life, only the life
+    left from there, because the reading's doubt says nothing about what comes after.
+    """
+    if isinstance(exposure.curve, TakenOver):
+        read = replace(exposure.curve, first=scaled(exposure.curve.first, life_ratio))
+        return replace(exposure, curve=read), works
+    curves = tuple(curve and scaled(curve, life_ratio) for curve in works.curves)
+    return replace(exposure, curve=scaled(exposure.curve, life_ratio)), replace(
+        works, curves=curves
+    )

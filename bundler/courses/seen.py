@@ -8,8 +8,8 @@ import pandas as pd
 
 from bundler.choice import Choices, IntArray
 from bundler.courses.build import Costing
+from bundler.courses.exposure import Exposure, Works
 from bundler.courses.lives import works_of
-from bundler.courses.risk import Exposure, Works
 
 
 @dataclass(frozen=True)

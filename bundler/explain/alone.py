@@ -10,10 +10,11 @@ from bundler.case import Case
 from bundler.choice import Choices, FloatArray, IntArray
 from bundler.courses.build import Costing
 from bundler.courses.described import described
-from bundler.courses.factors import interpolated, risk_at_factors
+from bundler.courses.factors import along, risk_at_factors
 from bundler.courses.lives import at_life, sure_curve
-from bundler.courses.risk import course_risk, stretch_risk, stretches
+from bundler.courses.risk import course_risk, stretch_risk
 from bundler.courses.seen import Seen, all_seen
+from bundler.courses.stretches import stretches
 from bundler.explain.decision import Decisions, decisions
 from bundler.plan.chosen import Chosen
 from bundler.standing.left import left, standing
@@ -49,12 +50,12 @@ class Alone:
     def at_lives(self, ratios: FloatArray) -> FloatArray:
         """Return the cost of each course at life ratios [n, m]; within about 0.1 %."""
         held = np.clip(ratios, NODES[0], NODES[-1])
-        return interpolated(self.risks, NODES, held) + self.fixed_pv_cost[:, None]
+        return along(self.risks, NODES, held) + self.fixed_pv_cost[:, None]
 
     def at_known_lives(self, ratios: FloatArray) -> FloatArray:
         """Return the cost of each course if its life were known to be at these ratios [n, m]."""
         held = np.clip(ratios, NODES[0], NODES[-1])
-        return interpolated(self.known_risks, NODES, held) + self.fixed_pv_cost[:, None]
+        return along(self.known_risks, NODES, held) + self.fixed_pv_cost[:, None]
 
     def at_life(self, ratio: float, some: IntArray) -> FloatArray:
         """Return the exact cost of some courses with all lives times `ratio`."""

@@ -11,12 +11,17 @@ from bundler.judge.site import Site
 from bundler.judge.works import Work
 from bundler.life.curves import LifeCurve, Steps, curve_from
 from bundler.life.evidence import known_lives
+from bundler.life.shifted import scaled
+from bundler.life.taken_over import TakenOver
 from bundler.tables import rows
 
 
 @dataclass(frozen=True)
 class Life:
-    """The words and numbers of a life curve; `read` is what a reading puts in its place for now."""
+    """The words and numbers of a life curve; `read` is what a reading puts in its place for now.
+
+    ratio and read_ratio stretch the curve, and the life left from the reading.
+    """
 
     kind: str
     life_years: float
@@ -24,13 +29,16 @@ class Life:
     guarantee_years: float
     steps: Steps | None
     read: LifeCurve | None = None
+    ratio: float = 1.0
+    read_ratio: float = 1.0
 
     def curve(self) -> LifeCurve:
         """Return the curve."""
-        if self.read is not None:
-            return self.read
+        if isinstance(self.read, TakenOver):
+            return TakenOver(scaled(self.read.first, self.read_ratio), self.read.after)
         shape = 1.0 if np.isnan(self.shape_ratio) else self.shape_ratio
-        return curve_from(self.kind, self.life_years, shape, self.guarantee_years, self.steps)
+        own = curve_from(self.kind, self.life_years, shape, self.guarantee_years, self.steps)
+        return scaled(own, self.ratio)
 
     def after(self, action: Any) -> "Life":
         """Return the life after a work: it may bring a new design, and end what a reading told."""
@@ -48,12 +56,19 @@ class Life:
 
 @dataclass(frozen=True)
 class Stretch:
-    """The time from one work (or planning) to the next, with the age it starts at."""
+    """The time from one work (or planning) to the next, with the age it starts at.
+
+    share is the chance that it has not failed in the stretches before; until the day up to which
+    what fails in it goes on. Both matter only where failures renew and works take a part of the
+    age: what has failed before such a work is younger than the work leaves it.
+    """
 
     start: float
     end: float
     age_years: float
     life: Life
+    share: float = 1.0
+    until: float = 0.0
 
 
 def age_at_planning(site: Site, component: Any) -> float:
@@ -74,9 +89,12 @@ def own_value(component: Any, family: Any, name: str) -> float:
 
 
 def stretches_of(
-    site: Site, component: Any, works: list[Work], steps: dict[str, Steps]
+    site: Site, component: Any, works: list[Work], steps: dict[str, Steps], life_ratio: float = 1.0
 ) -> list[Stretch]:
-    """Return the stretches of a component's life between its works, which are in time order."""
+    """Return the stretches of a component's life between its works, which are in time order.
+
+    `life_ratio` stretches its lives; where a reading tells it, only the life left from there.
+    """
     family, known = site.families[component.family], known_lives(site.case)[component.component]
     life = Life(
         kind=family.curve,
@@ -85,21 +103,54 @@ def stretches_of(
         guarantee_years=float(family.guarantee_years),
         steps=steps.get(family.steps),
         read=known.now,
+        ratio=life_ratio if known.now is None else 1.0,
+        read_ratio=life_ratio,
     )
+    if family.on_failure == "renew":
+        works = [work for work in works if not _leaves_all(work)]
     found: list[Stretch] = []
     start, age, restored = 0.0, age_at_planning(site, component), 0.0
     for work in works:
-        if family.on_failure == "renew" and _leaves_all(work):
-            continue
         day = work.period.effect
-        found.append(Stretch(start, day, age, life))
+        found.append(Stretch(start, day, age, life, until=day))
         before = age + (day - start) / YEAR_DAYS
         share = float(work.action.restoration_share)
         gained = before if work.action.restoration_kind == "II" else before - restored
         start, age = day, before - share * gained
         restored = age
         life = life.after(work.action)
-    return [*found, Stretch(start, site.ends[component.unit], age, life)]
+    end = site.ends[component.unit]
+    found.append(Stretch(start, end, age, life, until=end))
+    return renewed_stretches(found, works) if family.on_failure == "renew" else found
+
+
+def renewed_stretches(stretches: list[Stretch], works: list[Work]) -> list[Stretch]:
+    """Return the stretches with the share that has not failed yet, and how long the rest goes on.
+
+    A work that takes all of the age away starts anew; `works` are those between the stretches.
+    """
+    anew = [True, *(_renews_all(work) for work in works)]
+    until = stretches[-1].end
+    found: list[Stretch] = []
+    for stretch, is_new in zip(reversed(stretches), reversed(anew), strict=True):
+        found.insert(0, replace(stretch, until=until))
+        until = stretch.start if is_new else until
+    for number in range(1, len(found)):
+        before = found[number - 1]
+        if not anew[number]:
+            found[number] = replace(found[number], share=before.share * _lasts(before))
+    return found
+
+
+def _renews_all(work: Work) -> bool:
+    return bool(work.action.restoration_share == 1 and work.action.restoration_kind == "II")
+
+
+def _lasts(stretch: Stretch) -> float:
+    """Return the chance of not failing for the first time in a stretch."""
+    older = stretch.age_years + (stretch.end - stretch.start) / YEAR_DAYS
+    held = stretch.life.curve().cumulative_hazard(np.array([stretch.age_years, older]))
+    return float(np.exp(held[0] - held[1]))
 
 
 def _leaves_all(work: Work) -> bool:

@@ -16,7 +16,11 @@ MOST_STEPS = 4000
 
 
 def failures_in_cells(
-    mode: str, curve: LifeCurve, age_years: float, offsets_years: FloatArray
+    mode: str,
+    curve: LifeCurve,
+    age_years: float,
+    offsets_years: FloatArray,
+    lasts_years: float = math.inf,
 ) -> tuple[FloatArray, FloatArray]:
     """Return expected failures in each cell, and the chance of standing failed at its middle.
 
@@ -31,6 +35,8 @@ def failures_in_cells(
         Age at the start of the stretch; the component is taken to work then.
     offsets_years
         Edges of the cells, counted from the start of the stretch.
+    lasts_years
+        With renew, what fails for the first time after so many years is not counted.
     """
     middle = (offsets_years[1:] + offsets_years[:-1]) / 2
     if mode == "repair" and isinstance(curve, TakenOver):
@@ -41,7 +47,8 @@ def failures_in_cells(
     if mode == "stand":
         failures = np.diff(_failed(curve, age_years, offsets_years))
         return failures, _failed(curve, age_years, middle)
-    return np.diff(_renewals(curve, age_years, offsets_years)), np.zeros_like(middle)
+    found = _renewals(curve, age_years, offsets_years, lasts_years)
+    return np.diff(found), np.zeros_like(middle)
 
 
 def _repairs_after_first(
@@ -69,7 +76,9 @@ def _failed_soon(curve: LifeCurve, x_years: float) -> float:
     return float(_failed(curve, 0.0, np.array([x_years]))[0])
 
 
-def _renewals(curve: LifeCurve, age_years: float, x_years: FloatArray) -> FloatArray:
+def _renewals(
+    curve: LifeCurve, age_years: float, x_years: FloatArray, lasts_years: float
+) -> FloatArray:
     """Return expected failures M up to each x, each failure starting a new life.
 
     M(x) = Fa(x) + integral of F0(x - y) dM(y), with dM taken at the middle of its step.
@@ -82,7 +91,7 @@ def _renewals(curve: LifeCurve, age_years: float, x_years: FloatArray) -> FloatA
     while count < MOST_STEPS and _failed_soon(new, span / count / 2) > STEP_CHANCE:
         count *= 2
     x = np.linspace(0.0, span, count + 1)
-    first = _failed(curve, age_years, x)
+    first = _failed(curve, age_years, np.minimum(x, lasts_years))
     later = _failed(new, 0.0, x + span / count / 2)
     steps = np.zeros(count + 1)
     total = 0.0

@@ -14,7 +14,6 @@ from bundler.judge.site import Site
 from bundler.judge.spans import Span, common_span, words_of
 from bundler.judge.works import Work, works_by_component
 from bundler.life.curves import Steps
-from bundler.life.taken_over import at_life_ratio
 
 FloatArray = NDArray[np.float64]
 STEP_YEARS = 1 / 24
@@ -43,7 +42,7 @@ def component_risk_pv(
 ) -> float:
     """Return the present value of a component's expected loss; works are in time order.
 
-    `life_ratio` stretches all its lives.
+    `life_ratio` stretches its lives.
     """
     shut = _shut(site, component)
     edges = _edges(site, component, works, shut)
@@ -52,15 +51,15 @@ def component_risk_pv(
     waits = _waits(site, component, edges, is_exposed)
     mode = site.families[component.family].on_failure
     total = 0.0
-    for stretch in stretches_of(site, component, works, steps):
-        low, high = np.searchsorted(edges, [stretch.start, stretch.end])
+    for stretch in stretches_of(site, component, works, steps, life_ratio):
+        low, high = np.searchsorted(edges, [stretch.start, stretch.until])
         cells = edges[low : high + 1]
         middle = (cells[1:] + cells[:-1]) / 2
         money = _discount(site, middle) * is_exposed[low:high]
         offsets = (cells - stretch.start) / YEAR_DAYS
-        curve = stretch.life.curve()
-        curve = curve if life_ratio == 1.0 else at_life_ratio(curve, life_ratio)
-        failures, standing = failures_in_cells(mode, curve, stretch.age_years, offsets)
+        curve, lasts = stretch.life.curve(), (stretch.end - stretch.start) / YEAR_DAYS
+        failures, standing = failures_in_cells(mode, curve, stretch.age_years, offsets, lasts)
+        failures = stretch.share * failures
         if mode == "stand":
             total += float(np.sum(failures * money * loss.at_once))
             total += float(np.sum(standing * money * np.diff(cells) * loss.per_day))

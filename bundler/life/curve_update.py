@@ -70,16 +70,19 @@ class CurvePrior:
         ends = (shape, shape) if self.has_known_shape else (low, high)
         return Box(np.array([shape]), np.array([life]), (-wide, wide), ends)
 
-    def log_density(self, log_life: float, log_shape: float) -> float:
-        """Return the log-density over ln(scale) and ln(shape), but for a constant [-]."""
-        life = -(((log_life - np.log(self.life_years)) / self.life_spread_ratio) ** 2) / 2
+    def log_density(self, log_life: FloatArray, log_shape: float) -> FloatArray:
+        """Return the log-density over ln(scale) [n] and one ln(shape), but for a constant [-]."""
+        off_life = (np.asarray(log_life) - np.log(self.life_years)) / self.life_spread_ratio
+        life: FloatArray = -(off_life**2) / 2
         if self.has_known_shape:
-            return float(life)
+            return life
         if self.shape_law == "lognormal":
             off = (log_shape - np.log(self.shape_ratio)) / self.shape_spread_ratio
-            return float(life - off**2 / 2)
+            life -= off**2 / 2
+            return life
         off = (np.exp(log_shape) - self.shape_ratio) / self.shape_spread_ratio
-        return float(life - off**2 / 2 + log_shape)
+        life += log_shape - off**2 / 2
+        return life
 
 
 @dataclass(frozen=True, eq=False)
@@ -157,8 +160,13 @@ class Posterior:
     def words(self) -> str:
         """Return in a sentence what the record did to the prior."""
         prior, middle = self.prior, self.life_percentile_years(0.5)
+        failures = (
+            "1 failure moves"
+            if self.failures_count == 1
+            else (f"{self.failures_count:g} failures move")
+        )
         told = (
-            f"{self.failures_count:g} failures move the life from {prior.life_years:.4g} to "
+            f"{failures} the life from {prior.life_years:.4g} to "
             f"{middle:.4g} years and its spread from {prior.life_spread_ratio:.2g} to "
             f"{self.life_spread_ratio:.2g}, the shape from {prior.shape_ratio:.3g} to "
             f"{self.shape_percentile_ratio(0.5):.3g}"
@@ -190,8 +198,8 @@ def updated_curve(prior: CurvePrior, lives: Lives) -> Posterior:
     """
     likelihood = likelihood_of(lives, KINDS[prior.kind])
 
-    def log_density(log_life: float, log_shape: float) -> float:
-        return prior.log_density(log_life, log_shape) + likelihood(log_life, log_shape)
+    def log_density(log_life: FloatArray, log_shape: float) -> FloatArray:
+        return prior.log_density(log_life, log_shape) + likelihood.over_scales(log_life, log_shape)
 
     return Posterior(prior, lives.failures_count, laid_grid(log_density, prior.box))
 

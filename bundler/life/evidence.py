@@ -63,8 +63,9 @@ def posterior(case: Case, part: Any) -> Posterior:
     """
     own, sisters = own_and_sisters(case, part.family, part.unit)
     lives = pooled(own, sisters, case.settings.sister_weight_share)
+    shape = 1.0 if np.isnan(part.shape_ratio) else part.shape_ratio  # exponential has none
     prior = CurvePrior(
-        part.curve, part.life_years, part.life_sigma_ratio, part.shape_ratio, part.shape_sigma_ratio
+        part.curve, part.life_years, part.life_sigma_ratio, shape, part.shape_sigma_ratio
     )
     return updated_curve(prior, lives)
 
@@ -176,10 +177,14 @@ def _after_batch(case: Case, part: Any, known: Known, mates: list[Any]) -> Known
     if not part.batch or known.now is not None:
         return known
     row = case["batches"].set_index("batch").loc[part.batch]
-    doubt = batch.BatchDoubt(float(row["bad_chance"]), float(row["bad_life_ratio"]))
     curve = _own_curve(part, known)
-    members = _members(case, part, curve, mates)
-    chance = batch.bad_batch_chance(doubt, members)
+    try:
+        doubt = batch.BatchDoubt(float(row["bad_chance"]), float(row["bad_life_ratio"]))
+        members = _members(case, part, curve, mates)
+        chance = batch.bad_batch_chance(doubt, members)
+    except ValueError as fault:
+        why = f"{part.batch}: {fault}"
+        raise EvidenceError("batches", int(row["file_row"]), "batch", why) from fault
     now = TakenOver(batch.curve_in_batch(doubt, curve, members), curve)
     words = f"batch {part.batch}: {chance:.2g} chance of a bad batch from the other members"
     return replace(known, now=now, sure=now, words=words)

@@ -51,6 +51,23 @@ class Likelihood:
                 total = total + self.found_count @ np.log(-np.expm1(low - high))
         return float(total) if np.isfinite(total) else WORST
 
+    def over_scales(self, log_scales: FloatArray, log_shape: float) -> FloatArray:
+        """Return it for many scales [n] at one shape, of a kind in which all items can fail.
+
+        A curve stretches with its scale: H(t) is that of scale 1 at t / scale.
+        """
+        with np.errstate(all="ignore"):
+            scales = np.exp(log_scales)
+            one = self.kind.whole(1.0, max(float(np.exp(log_shape)), 1e-300))
+            total = -(self.lived_count @ one.cumulative_hazard(self.lived_years[:, None] / scales))
+            if len(self.failed_years):
+                seen = self.kind.log_hazard(one, self.failed_years[:, None] / scales) - log_scales
+                total = total + self.failed_count @ seen
+            if len(self.found_count):
+                low, high = one.cumulative_hazard(self.found_years[..., None] / scales)
+                total = total + self.found_count @ np.log(-np.expm1(low - high))
+        return np.where(np.isfinite(total), total, WORST)
+
     def __call__(self, log_scale: float, log_shape: float = 0.0, log_odds: float = 50.0) -> float:
         """Return it from ln scale, ln shape and the log-odds of the share that can fail."""
         scale, shape, share = plain(log_scale, log_shape, log_odds)

@@ -9,7 +9,8 @@ from scipy import interpolate, optimize
 from bundler.life.curves import FloatArray
 from bundler.life.likelihood import WORST
 
-LogDensity = Callable[[float, float], float]
+#: log-densities along a row: of x values at one y
+LogDensity = Callable[[FloatArray, float], FloatArray]
 
 #: fall of the log-density below its best from which on it counts for nothing: 1.5e-8 of the best
 DEEP = 18.0
@@ -118,7 +119,7 @@ class Grid:
 def _evaluated(log_density: LogDensity, box: Box, counts: tuple[int, int]) -> Grid:
     """Return the grid of a box. Raises ValueError where the density is nought everywhere."""
     u, y, x = box.points(counts)
-    logs = np.array([[log_density(at, row) for at in xs] for xs, row in zip(x, y, strict=True)])
+    logs = np.array([log_density(xs, float(row)) for xs, row in zip(x, y, strict=True)])
     if not logs.max() > WORST / 2:
         raise ValueError(
             "The record cannot come from a life like its prior, however the two are weighed; look "

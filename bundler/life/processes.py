@@ -103,8 +103,8 @@ def fit_gamma(items: ArrayLike, times_years: ArrayLike, values: ArrayLike) -> Ga
     span, growth, _ = _increments(items, times_years, values)
     if not (growth > 0).all():
         raise ValueError(
-            f"{int((growth <= 0).sum())} steps do not grow, which a gamma process always does; "
-            "fit a Wiener process with its reading error."
+            f"of the steps between readings, {int((growth <= 0).sum())} do not grow, which a gamma "
+            "process always does; use the model wiener with the error of a reading."
         )
     mean = growth.sum() / span.sum()
 

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 from bundler.life.curves import FloatArray, LifeCurve
 from bundler.life.derived import hazard
-from bundler.life.shifted import scaled
 
 
 @dataclass(frozen=True)
@@ -30,10 +29,3 @@ class TakenOver:
 def after_first(curve: LifeCurve) -> LifeCurve:
     """Return the curve that holds after the first failure."""
     return curve.after if isinstance(curve, TakenOver) else curve
-
-
-def at_life_ratio(curve: LifeCurve, life_ratio: float) -> LifeCurve:
-    """Return the curve with its life, and that after its first failure, times `life_ratio`."""
-    if isinstance(curve, TakenOver):
-        return TakenOver(scaled(curve.first, life_ratio), scaled(curve.after, life_ratio))
-    return scaled(curve, life_ratio)

@@ -15,6 +15,8 @@ HEADS = ("weight", "mean", "worst part", "weighted", "proven from", "gap", "work
 #: how the search ended, in words
 STATUS = {
     "optimal": "the search ended within the gap asked for",
+    "within gap": "within the gap asked for; a part of the search was ended by its time, so that "
+    "another machine may find another plan",
     "time limit": "the search was stopped by its time; allow more with --seconds",
     "weights": "the bound holds the scenarios' weights fixed, which leaves this gap",
 }

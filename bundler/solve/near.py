@@ -53,7 +53,7 @@ def _proven(choices: Choices, plan: Solved, options: Options, progress: Progress
     bound, cost = ask_better(program, options, most)
     bound = max(bound, plan.relaxed.bound_pv_cost)
     if cost is not None:
-        plan = solved_from(program, plan.relaxed, cost, bound)
+        plan = replace(solved_from(program, plan.relaxed, cost, bound), status=plan.status)
     return replace(plan, bound_pv_cost=min(bound, plan.objective_pv_cost))
 
 
@@ -67,10 +67,17 @@ def _first(
         PLAN_SHARE * options.time_limit_seconds, PLAN_GAP * options.gap_share, options.log_path
     )
     try:
-        _, cost, _ = best_plan(near, first, known)
+        status, cost, _ = best_plan(near, first, known)
     except (NoPlanError, SolverError):
         return None
-    return solved_from(near, relaxed, cost, relaxed.bound_pv_cost)
+    return replace(solved_from(near, relaxed, cost, relaxed.bound_pv_cost), status=status)
+
+
+def ended(plan: Solved, options: Options) -> str:
+    """Return how a search ended: by its gap alone, within its gap but partly by time, or not."""
+    if plan.gap_share > options.gap_share * (1 + 1e-6) + 1e-9:
+        return "time limit"
+    return "optimal" if plan.status == "optimal" else "within gap"
 
 
 def _left(options: Options, began: float) -> Options:
@@ -101,6 +108,4 @@ def search_near(
         return search(whole, _left(options, began), progress, known)
     plan = polish(plan) if polish else plan
     plan = _proven(choices, plan, _left(options, began), progress)
-    is_close = plan.gap_share <= options.gap_share * (1 + 1e-9) + 1e-9
-    status = "optimal" if is_close else "time limit"
-    return replace(plan, status=status, seconds=time.perf_counter() - began)
+    return replace(plan, status=ended(plan, options), seconds=time.perf_counter() - began)

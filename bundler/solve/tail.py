@@ -20,7 +20,7 @@ from bundler.risk.tail import cvar
 from bundler.solve.answer import Known, Relaxed, Solved, Spread
 from bundler.solve.fewer import fewer_works, useful
 from bundler.solve.highs import Options, relax
-from bundler.solve.near import search_near
+from bundler.solve.near import ended, search_near
 from bundler.solve.search import Progress, search
 
 #: entries of the tail's rows (courses x scenarios) up to which they go into the integer program;
@@ -148,7 +148,7 @@ def _own_plan(choices: Choices, how: Search) -> Solved:
 def search_tail(choices: Choices, how: Search) -> Solved:
     """Return the plan of least (1 - w) mean + w CVaR with its proven gap, and its spread.
 
-    Never worse than the plans known; `how.polish` makes a plan at fixed weights cheaper.
+    Never worse than the earlier plans; `how.polish` makes a plan at fixed weights cheaper.
 
     Raises NoPlanError when no plan keeps every row, SolverError when the time gives none.
     """
@@ -162,6 +162,6 @@ def search_tail(choices: Choices, how: Search) -> Solved:
         best, bound_pv_cost=min(found.bound_pv_cost, best.objective_pv_cost),
         seconds=found.seconds, relaxed=found.relaxed, status=found.status,
     )  # fmt: skip
-    is_close = best.gap_share <= how.options.gap_share * (1 + 1e-6) + 1e-9
-    status = "optimal" if is_close else "time limit" if found.status == "time limit" else "weights"
-    return replace(best, status=status)
+    status = ended(best, how.options)
+    is_by_weights = status == "time limit" and found.status != "time limit"
+    return replace(best, status="weights" if is_by_weights else status)

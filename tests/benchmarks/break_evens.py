@@ -32,7 +32,9 @@ def main(folder: Path) -> None:
     tests = life_tests(case, all_own, told)
     looks = inspections(case, choices, all_own, told)
     took = time.perf_counter() - began
-    print(f"{len(tests)} components with a choice, {int(looks['is_worth_buying'].sum())} inspections")
+    print(
+        f"{len(tests)} components with a choice, {int(looks['is_worth_buying'].sum())} inspections"
+    )
     print(f"worth buying; break-evens, chances and values of knowing in {took:.1f} s")
     courses, asked, wrong = tuple(picked.courses["course"]), 0, []
     for own in all_own:

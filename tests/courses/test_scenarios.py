@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from bundler.compose import choices_of, with_lives
 from bundler.choice import Lives
+from bundler.compose import choices_of, with_lives
 from bundler.courses.factors import risk_at_factors
 from bundler.courses.scenarios import (
     draw_scenarios,
@@ -55,7 +55,7 @@ def test_sigma_is_of_the_family_and_a_component_better_known_moves_less() -> Non
     """ln ratio of a component is the family's times own sigma over the family's."""
     default = next(c for c in dictionary()["families"] if c.column == "life_sigma_ratio").default
     assert sigma_by_family(station())["PUMP"] == float(default)
-    part = {"component": "PUMP-1", "name": "pump 1", "unit": "U1", "family": "PUMP"}
+    part = {"component": "PUMP-1", "unit": "U1", "family": "PUMP"}
     held = case(**one_unit(
         families=[{"family": "PUMP", "area": "TB", "life_years": 25.0, "shape_ratio": 3.0,
                    "life_sigma_ratio": 0.4}],

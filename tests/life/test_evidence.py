@@ -409,3 +409,26 @@ def test_records_that_no_life_allows_are_told_at_their_family(edit: Pen) -> None
     edit.cell("families", 2, "life_from", "records")
     [first, *_] = [each for each in evidence(read(edit)) if isinstance(each, EvidenceError)]
     assert first.place == ("families", 2, "life_from")
+
+
+def test_records_move_a_constant_rate_without_a_shape(edit: Pen) -> None:
+    """One failure in 10 years, mean 40 +/- 25 %: the median of a normal prior of ln(mean) times
+    exp(-10 / mean) / mean on a plain grid."""
+    record(edit, ("U1", "2007-01-01", "", "", "2017-01-01"), family="VALVE")
+    edit.cell("families", 3, "life_from", "records")
+    ln = np.linspace(1.0, 6.0, 20001)
+    lived = years(NEW, "2017-01-01")
+    weight = stats.norm.pdf(ln, np.log(40), 0.25) * stats.expon(scale=np.exp(ln)).pdf(lived)
+    half = np.exp(np.interp(0.5, weight.cumsum() / weight.sum(), ln))
+    own = known_lives(read(edit))["VALVE-1"]
+    assert (own.life_years, own.shape_ratio) == (pytest.approx(half, rel=5e-4), 1.0)
+
+
+def test_batch_that_cannot_be_is_told_at_its_row(edit: Pen) -> None:
+    """A member failed at 2 years where neither a good nor a bad batch fails before 5."""
+    batched(edit)
+    edit.cell("families", 2, "guarantee_years", "10")
+    record(edit, ("other", "2000-01-01", "", "", "2002-01-01"), batch="b1")
+    with pytest.raises(EvidenceError, match="b1: A member failed") as fault:
+        known_lives(read(edit))
+    assert fault.value.place == ("batches", 2, "batch")

@@ -140,7 +140,7 @@ def test_what_is_no_process() -> None:
         fit_wiener([0, 0], [0.0, 1.0], [0.0, 1.0])
     with pytest.raises(ValueError, match="different times"):
         fit_wiener([0, 0, 0], [0.0, 1.0, 1.0], [0.0, 1.0, 1.2])
-    with pytest.raises(ValueError, match="1 steps do not grow"):
+    with pytest.raises(ValueError, match="1 do not grow"):
         fit_gamma([0, 0, 0], [0.0, 1.0, 2.0], [0.0, 1.0, 1.0])
     with pytest.raises(ValueError, match="same rate"):
         fit_gamma([0, 0, 0], [0.0, 1.0, 3.0], [0.0, 0.5, 1.5])
