@@ -10,6 +10,7 @@ from bundler.courses.lives import at_life
 from bundler.courses.risk import course_risk
 from bundler.explain.alone import Alone
 from bundler.explain.life_tests import life_turns
+from bundler.explain.turning import Turn
 from bundler.program.build import build_program
 from bundler.solve.highs import Options, run
 from bundler.standing.held import held, repriced
@@ -68,23 +69,30 @@ def _touched(choices: Choices, component: str) -> Choices:
 
 
 def choice_again(
-    choices: Choices, courses: tuple[int, ...], component: str, risk_pv_cost: FloatArray
+    choices: Choices,
+    courses: tuple[int, ...],
+    component: str,
+    risk_pv_cost: FloatArray,
+    partner: str = "",
 ) -> int:
     """Return the course that the program gives a component at another risk of its courses.
 
-    All other components keep their course; limits, access, days and overtime are free. Raises
-    as the solver does.
+    All other components but the partner keep their course; limits, access, days and overtime are
+    free. Raises as the solver does.
     """
-    small = held(repriced(choices, component, risk_pv_cost), courses, frozenset({component}))
-    program = build_program(_touched(small, component))
+    free = frozenset({component, partner})
+    small = held(repriced(choices, component, risk_pv_cost), courses, free)
+    program = build_program(small if partner else _touched(small, component))
     run(program, EXACT, is_integer=True)
     own = small.courses.loc[small.courses["component"] == component, "course"]
     return int(max(own, key=lambda course: program.x[course].varValue or 0.0))
 
 
-def _decision(choices: Choices, courses: tuple[int, ...], own: Alone, risk: FloatArray) -> str:
+def _decision(
+    choices: Choices, courses: tuple[int, ...], own: Alone, risk: FloatArray, partner: str
+) -> str:
     """Return the decision of the program in words."""
-    course = choice_again(choices, courses, str(own.part["component"]), risk)
+    course = choice_again(choices, courses, str(own.part["component"]), risk, partner)
     place = np.flatnonzero(choices.courses["course"].to_numpy()[own.rows] == course)
     return own.words[int(own.code[int(place[0])])]
 
@@ -94,13 +102,16 @@ def _risk_at_life(own: Alone, ratio: float) -> FloatArray:
     return course_risk(exposure, works, own.view.steps)
 
 
-def again_at_life(choices: Choices, courses: tuple[int, ...], own: Alone, ratio: float) -> Again:
-    """Return what the program decides just short of a life ratio and just past it."""
-    away = 1.0 if ratio > 1 else -1.0
-    near, far = (ratio * (1 + side * away * ASIDE_SHARE) for side in (-1, 1))
+def again_at_life(choices: Choices, courses: tuple[int, ...], own: Alone, turn: Turn) -> Again:
+    """Return what the program decides just short of a turn by its life and just past it.
+
+    Where the turn takes another component that makes room, that one is free as well.
+    """
+    away, partner = 1.0 if turn.at > 1 else -1.0, own.partners.get(turn.code, "")
+    near, far = (turn.at * (1 + side * away * ASIDE_SHARE) for side in (-1, 1))
     return Again(
-        _decision(choices, courses, own, _risk_at_life(own, near)),
-        _decision(choices, courses, own, _risk_at_life(own, far)),
+        _decision(choices, courses, own, _risk_at_life(own, near), partner),
+        _decision(choices, courses, own, _risk_at_life(own, far), partner),
     )
 
 
@@ -108,7 +119,7 @@ def confirms(choices: Choices, courses: tuple[int, ...], own: Alone) -> bool:
     """Return whether the program keeps the decision just short of each turn and turns past it."""
     for turn in life_turns(own):
         if turn.code >= 0:
-            again = again_at_life(choices, courses, own, turn.at)
+            again = again_at_life(choices, courses, own, turn)
             if (again.before, again.after) != (own.words[own.now], own.words[turn.code]):
                 return False
     return True

@@ -58,7 +58,7 @@ def choices(small: Small) -> Choices:
         for name, amount in small.limits.items()
     ]
     periods = [(o, cost, cost, small.most_days) for o, cost in small.day_costs.items()]
-    sets = [(name, name, cost, False) for name, (cost, _) in small.access.items()]
+    sets = [(name, name, cost, False, "O") for name, (cost, _) in small.access.items()]
     opened = [(r, s, a) for s, (_, used) in small.access.items() for r, a in used.items()]
     links = [(f"l{i}", "needs", most) for i, (_, most) in enumerate(small.links)]
     terms = [
@@ -73,7 +73,7 @@ def choices(small: Small) -> Choices:
         limits=_frame(limits, "limit", "title", "measure", "resource", "period", "window", "amount",
                       "base_amount", "extension_amount", "overtime").assign(overtime_share=1.0),
         uses=_frame(uses, "limit", "placement", "amount"),
-        access=_frame(sets, "access", "access_set", "pv_cost", "is_given").astype({"is_given": bool}),
+        access=_frame(sets, "access", "access_set", "pv_cost", "is_given", "period").astype({"is_given": bool}),
         access_members=_frame(members, "access", "placement"),
         access_uses=_frame(opened, "limit", "access", "amount"),
         overtimes=_frame([], "overtime", "period", "resource", "most_hours", "pv_cost_per_hour"),

@@ -1,6 +1,6 @@
 """The risk of every course at several lives, and at any life between them."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -14,7 +14,7 @@ from bundler.courses.described import described
 from bundler.courses.exposure import Exposure, Works
 from bundler.courses.lives import at_life
 from bundler.courses.risk import stretch_risk
-from bundler.courses.seen import all_seen
+from bundler.courses.seen import Seen, all_seen
 from bundler.courses.stretches import Stretches, stretches
 
 Progress = Callable[[str, float], None]
@@ -34,11 +34,10 @@ class _Same:
     rows: list[IntArray]
 
 
-def _distinct(case: Case, choices: Choices, fitting_days: dict[str, FloatArray]) -> list[_Same]:
+def _distinct(views: Iterable[tuple[IntArray, Seen]]) -> list[_Same]:
     """Return the different components; those that share curve and time stand side by side."""
-    costing = Costing(case, choices.periods, fitting_days)
     found: dict[object, _Same] = {}
-    for rows, view in all_seen(costing, choices, described(case)):
+    for rows, view in views:
         key = (costs.risk_key(view.exposure, view.works), view.steps.tobytes())
         if key not in found:
             cut = stretches(view.exposure, view.works, view.steps)
@@ -78,16 +77,28 @@ def risk_at_factors(
     """Return the risk of every course with its component's lives times each factor [n, K].
 
     Present value [money of the case]; rows in the order of `choices.courses`. A factor scales
-    every curve of a component, also that of a new design; all other components' lives do not
-    touch its risk. Equal to `course_risk` of the scaled curves.
+    the lives as `at_life` does; all other components' lives do not touch a component's risk.
+    Equal to `course_risk` of the scaled curves.
 
     Raises ValueError if a factor is not above 0.
     """
+    costing = Costing(case, choices.periods, fitting_days)
+    views = all_seen(costing, choices, described(case))
+    return risk_of_seen(views, len(choices.courses), factors, progress)
+
+
+def risk_of_seen(
+    views: Iterable[tuple[IntArray, Seen]],
+    courses_count: int,
+    factors: FloatArray,
+    progress: Progress | None = None,
+) -> FloatArray:
+    """Return the same for components that have been looked at: rows of courses and `Seen`."""
     factors = np.asarray(factors, dtype=float)
     if not (np.isfinite(factors) & (factors > 0)).all():
         raise ValueError(f"Life factors are {factors}; each has to be a number above 0.")
-    same = _distinct(case, choices, fitting_days)
-    risks = np.zeros((len(choices.courses), len(factors)))
+    same = _distinct(views)
+    risks = np.zeros((courses_count, len(factors)))
     total = max(len(same) * len(factors), 1)
     for done, (each, column, risk) in enumerate(_columns(same, factors)):
         for rows in each.rows:

@@ -70,7 +70,8 @@ def decisions(case: Case, choices: Choices) -> Decisions:
     told = held.groupby("course")["text"].agg(", then ".join)
     text = words(choices.courses["course"].map(told), waits(case))
     held_by: dict[str, Works] = {waits(case): frozenset()}
-    for course, own in held.groupby("course"):
+    shown = set(told.drop_duplicates().index)  # one course a decision tells its works
+    for course, own in held[held["course"].isin(shown)].groupby("course"):
         pairs = zip(own["action"], own["period"], strict=True)
         held_by.setdefault(str(told[course]), frozenset(pairs))
     return Decisions(text, held_by, _last_days(choices))

@@ -124,7 +124,11 @@ def states(own: Alone) -> tuple[FloatArray, FloatArray, FloatArray]:
 
 
 def _told(own: Alone, turn: Turn) -> str:
-    return own.words[turn.code] if turn.code >= 0 else ""
+    """Return what a decision turns to, and who makes room for it."""
+    if turn.code < 0:
+        return ""
+    partner = own.partners.get(turn.code, "")
+    return own.words[turn.code] + (f", room made by {partner}" if partner else "")
 
 
 def _money(own: Alone) -> dict[str, float]:

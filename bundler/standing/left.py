@@ -60,15 +60,16 @@ def _add(state: Standing, placements: IntArray, sign: float) -> None:
         state.used += changed @ site.access_use
 
 
-def _works(site: Site, course: int) -> IntArray:
+def works_of(site: Site, course: int) -> IntArray:
+    """Return the placements of a course."""
     held = site.held
     return held.indices[held.indptr[course] : held.indptr[course + 1]].astype(np.int64)
 
 
 def move(state: Standing, component: str, course: int) -> None:
     """Let a component follow another course."""
-    _add(state, _works(state.site, state.course[component]), -1.0)
-    _add(state, _works(state.site, course), 1.0)
+    _add(state, works_of(state.site, state.course[component]), -1.0)
+    _add(state, works_of(state.site, course), 1.0)
     state.course[component] = course
 
 
@@ -112,13 +113,14 @@ def left(state: Standing, component: str, courses: IntArray) -> Left:
     The plan without the component has to hold, as it does where the plan holds.
     """
     site = state.site
-    now = _works(site, state.course[component])
+    now = works_of(site, state.course[component])
     _add(state, now, -1.0)
     held = site.held[courses]
     own = np.unique(held.indices).astype(np.int64)
     opens = site.needs[own].toarray() * (state.members_count < 0.5)
     adds = site.use[own].toarray() + opens @ site.access_use
-    cost, idle = _placement_costs(state, own, adds, opens)
+    with np.errstate(invalid="ignore"):  # a period that does not hold without it either
+        cost, idle = _placement_costs(state, own, adds, opens)
     by_work = held[:, own]
     firm = np.flatnonzero(site.firm & (adds != 0).any(axis=0))
     small = TOLERANCE * np.maximum(np.abs(site.most[firm]), 1.0)

@@ -16,10 +16,11 @@ class Site:
 
     use [P, R] what each placement uses of each row (limits, then links); needs [P, S] the access
     sets that it needs and that are not given; access_use [S, R]; most [R]; firm [R] whether
-    neither days nor overtime add to the row; access_cost [S]; missing_days [P]; period [P] the
-    number of its period; outages and rows (of each period, those that can be relieved) by that
-    number. held [Q, P] is 1 where a course holds a placement; names, bands and sets are the words
-    for periods, overtime bands by period, and access sets.
+    neither days nor overtime add to the row; access_cost [S]; missing_days [P]; period [P] and
+    access_period [S] the number of their period; outages and rows (of each period, those that can
+    be relieved) by that number. held [Q, P] is 1 where a course holds a placement; owner [P] is
+    the component of each; names, bands and sets are the words for periods, overtime bands by
+    period, and access sets.
     """
 
     use: sparse.csr_array
@@ -30,9 +31,11 @@ class Site:
     access_cost: FloatArray
     missing_days: FloatArray
     period: IntArray
+    access_period: IntArray
     outages: tuple[Outage, ...]
     rows: tuple[IntArray, ...]
     held: sparse.csr_array
+    owner: np.ndarray
     names: tuple[str, ...]
     bands: tuple[tuple[str, ...], ...]
     sets: tuple[str, ...]
@@ -107,10 +110,12 @@ def site_of(choices: Choices) -> Site:
         firm, paid["pv_cost"].to_numpy(dtype=float),
         choices.placements["extension_days"].to_numpy(dtype=float),
         choices.placements["period"].map(period_at).to_numpy(dtype=np.int64),
+        paid["period"].map(period_at).to_numpy(dtype=np.int64),
         outages,
         tuple(
             by_period.get(name, limits.iloc[:0])["limit"].map(limit_at).to_numpy(dtype=np.int64)
             for name in period_at.index
         ),
-        held, tuple(period_at.index), bands, tuple(paid["access"]),
+        held,
+        choices.placements["component"].to_numpy(), tuple(period_at.index), bands, tuple(paid["access"]),
     )  # fmt: skip

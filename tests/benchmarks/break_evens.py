@@ -41,7 +41,7 @@ def main(folder: Path) -> None:
         for turn in life_turns(own):
             if turn.code < 0:
                 continue
-            again, asked = again_at_life(choices, courses, own, turn.at), asked + 1
+            again, asked = again_at_life(choices, courses, own, turn), asked + 1
             if (again.before, again.after) != (own.words[own.now], own.words[turn.code]):
                 wrong.append((own.part["component"], turn.at, again))
     print(f"{asked - len(wrong)} of {asked} break-even lives confirmed by the integer program")
