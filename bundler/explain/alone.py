@@ -96,7 +96,6 @@ class _Plan:
     own: dict[str, IntArray]
     cost: FloatArray
     planned: FloatArray
-    owners: np.ndarray
     alike: dict[str, frozenset[str]]
 
 
@@ -115,7 +114,6 @@ def _plan(case: Case, choices: Choices, picked: Chosen) -> _Plan:
         courses_by_component(choices),
         choices.courses["pv_cost"].to_numpy(dtype=float),
         choices.courses["planned_pv_cost"].to_numpy(dtype=float),
-        choices.placements["component"].to_numpy(),
         _alike(case),
     )
 
@@ -155,7 +153,7 @@ def _roomy(
     now, moved = float(shared[place]), dict[int, str]()
     for row in _wanted(alone, shared, code):
         course = int(courses[row])
-        found = make_room(plan.state, name, course, plan.own, plan.cost, plan.owners, alike)
+        found = make_room(plan.state, name, course, plan.own, plan.cost, alike)
         if found is None:
             continue
         more = found.extra_pv_cost + plan.cost[course] - plan.cost[courses[place]]

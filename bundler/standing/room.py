@@ -52,12 +52,12 @@ def common_cost(state: Standing, periods: IntArray) -> float:
     return total + float(site.access_cost[made].sum())
 
 
-def _able(state: Standing, rows: IntArray, owners: np.ndarray, apart: frozenset[str]) -> list[str]:
+def _able(state: Standing, rows: IntArray, apart: frozenset[str]) -> list[str]:
     """Return the components whose works free enough of every row, with least to spare first."""
     site = state.site
     placed = np.flatnonzero(state.placed > 0.5)
     use = site.use[placed][:, rows].toarray()
-    mine, number = np.unique(owners[placed], return_inverse=True)
+    mine, number = np.unique(site.owner[placed], return_inverse=True)
     sums = np.zeros((len(mine), len(rows)))
     np.add.at(sums, number, use)
     lack = np.maximum(state.used[rows] - site.most[rows], 1e-9)
@@ -78,16 +78,16 @@ def make_room(
     course: int,
     own: dict[str, IntArray],
     cost: FloatArray,
-    owners: np.ndarray,
     apart: frozenset[str] = frozenset(),
 ) -> Room | None:
-    """Return the cheapest room that moving one other component makes for a course.
+    """Return the cheapest room for a course of those that moving one other component makes.
+
+    Tried are the few whose works free what lacks with least to spare.
 
     Parameters
     ----------
     own : the courses of each component.
     cost : risk and work of every course.
-    owners : the component of each placement.
     apart : components that do not make room.
 
     None where none of those tried makes room. The state is as before when it returns.
@@ -96,7 +96,7 @@ def make_room(
     best: Room | None = None
     move(state, name, course)
     rows = np.unique(np.concatenate([_overfull(state), _crowded(state, _periods(state, course))]))
-    for other in _able(state, rows, owners, apart | {name}) if len(rows) else ():
+    for other in _able(state, rows, apart | {name}) if len(rows) else ():
         here = state.course[other]
         found = left(state, other, own[other]).shared_pv_cost + cost[own[other]]
         there = int(own[other][int(np.argmin(found))])

@@ -117,5 +117,6 @@ def site_of(choices: Choices) -> Site:
             for name in period_at.index
         ),
         held,
-        choices.placements["component"].to_numpy(), tuple(period_at.index), bands, tuple(paid["access"]),
+        choices.placements["component"].to_numpy(),
+        tuple(period_at.index), bands, tuple(paid["access"]),
     )  # fmt: skip
