@@ -94,7 +94,7 @@ def plan(  # noqa: PLR0913 - options of a command
         Path,
         typer.Option("--out", help="Folder for the results; an earlier plan there is replaced."),
     ] = PLAN,
-    gap: Gap = 0.5,
+    gap: Gap = 1.0,
     seconds: Seconds = 150,
     tail: Annotated[
         float,

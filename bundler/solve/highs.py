@@ -27,7 +27,7 @@ class Options:
     """How long and how close: time_limit_seconds, gap_share, and a log file if asked for."""
 
     time_limit_seconds: float = 150.0
-    gap_share: float = 0.005
+    gap_share: float = 0.01
     log_path: str = ""
 
 

@@ -90,7 +90,7 @@ BAD_EVIDENCE = [
             read(pen, "PUMP-A", "2010-01-01 2", "2020-01-01 1"),
             read(pen, "PUMP-B", "2018-01-01 1", "2020-01-01 2"),
         ),
-        "readings.csv row 3, reading_value: PUMP-A: 1 steps do not grow, which a gamma process always does; a life has to follow from it. Fit a Wiener process with its reading error.",
+        "readings.csv row 3, reading_value: PUMP-A: of the steps between readings, 1 do not grow, which a gamma process always does; a life has to follow from it. Use the model wiener with the error of a reading.",
     ),
     Bad(
         "evidence_usable",

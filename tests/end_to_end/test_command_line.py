@@ -30,9 +30,9 @@ def station(tmp_path: Path) -> Path:
     return folder
 
 
-def test_help_names_the_three_commands(tmp_path: Path) -> None:
+def test_help_names_the_commands(tmp_path: Path) -> None:
     said = call("--help", cwd=tmp_path).stdout
-    for name in ("check", "plan", "show"):
+    for name in ("check", "plan", "show", "life", "frontier"):
         assert name in said
     assert "balance-of-plant" in said
 
@@ -54,7 +54,8 @@ def test_plan_writes_every_table_and_the_summary(station: Path, tmp_path: Path) 
         assert key in told, key
     names = {path.stem for path in out.glob("*.csv")}
     assert names == {"work_list", "deferrals", "loads", "prices", "ruled_out", "reasons",
-                     "risk_by_year", "cash_flow", "orders", "findings", "outages"}  # fmt: skip
+                     "risk_by_year", "cash_flow", "orders", "findings", "outages",
+                     "life_tests", "inspections"}  # fmt: skip
     assert len(pd.read_csv(out / "reasons.csv")) == told["components_count"] == 3
     assert told["breaches"] == []
 

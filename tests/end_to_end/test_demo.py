@@ -247,7 +247,9 @@ def test_trap_19_the_elbow_reading_is_worth_buying(run: Run) -> None:
     looks = run.tables["inspections"].set_index("component").loc["Q2-FAC-EXT"]
     assert looks["inspection"] == "wall_survey"
     assert looks["is_worth_buying"]
-    assert looks["period"] in ("P2-28", "P2-31")
+    assert looks["inspection_pv_cost"] < 250 < looks["sample_pv_cost"]
+    decided = run.tables["life_tests"].set_index("component").loc["Q2-FAC-EXT"]
+    assert looks["last_date"] < decided["last_date"]
 
 
 def test_break_evens_turn_in_the_integer_program(run: Run) -> None:
