@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, replace
 
-import numpy as np
 import pandas as pd
 
 from bundler.choice import Choices, FloatArray, only
@@ -92,9 +91,7 @@ def _decision(
     choices: Choices, courses: tuple[int, ...], own: Alone, risk: FloatArray, partner: str
 ) -> str:
     """Return the decision of the program in words."""
-    course = choice_again(choices, courses, str(own.part["component"]), risk, partner)
-    place = np.flatnonzero(choices.courses["course"].to_numpy()[own.rows] == course)
-    return own.words[int(own.code[int(place[0])])]
+    return own.labels[choice_again(choices, courses, str(own.part["component"]), risk, partner)]
 
 
 def _risk_at_life(own: Alone, ratio: float) -> FloatArray:

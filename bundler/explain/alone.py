@@ -17,8 +17,8 @@ from bundler.courses.seen import Seen, all_seen
 from bundler.courses.stretches import stretches
 from bundler.explain.decision import Decisions, decisions
 from bundler.plan.chosen import Chosen
-from bundler.standing.left import Standing, left, standing
-from bundler.standing.room import make_room
+from bundler.standing.left import Standing, left, move, standing
+from bundler.standing.room import Room, make_room
 from bundler.standing.settle import by_component, courses_by_component
 from bundler.standing.site import site_of
 
@@ -40,7 +40,8 @@ class Alone:
     risks [n, K] at `NODES`; known_risks [n, K] the same if the life were known to be there (other
     than `risks` where a reading's own uncertainty is in the curve); code [n] the decision of each,
     words by number; now that of the plan; chosen the place of the plan's course among the n;
-    partners the component that moves to make room, by decision.
+    partners the component that moves to make room, by decision; labels the decision of each of
+    its courses, also of those that do not fit, by their number.
     """
 
     part: pd.Series
@@ -55,6 +56,7 @@ class Alone:
     now: int
     chosen: int
     partners: dict[int, str]
+    labels: dict[int, str]
 
     def at_lives(self, ratios: FloatArray) -> FloatArray:
         """Return the cost of each course at life ratios [n, m]; within about 0.1 %."""
@@ -156,11 +158,22 @@ def _roomy(
         found = make_room(plan.state, name, course, plan.own, plan.cost, alike)
         if found is None:
             continue
-        more = found.extra_pv_cost + plan.cost[course] - plan.cost[courses[place]]
-        if more > TIE_SHARE * abs(plan.cost[courses[place]]):
-            shared[row] = now + found.extra_pv_cost
+        own, beside = np.flatnonzero(code == code[row]), _beside(plan, name, found)
+        there = now + found.extra_pv_cost + beside[own] - beside[row]
+        here = now + plan.cost[courses[place]]
+        if (there + plan.cost[courses[own]]).min() > here + TIE_SHARE * abs(here):
+            shared[own] = there
             moved[int(code[row])] = found.moved
     return shared, moved
+
+
+def _beside(plan: _Plan, name: str, room: Room) -> FloatArray:
+    """Return the shared cost of each course of a component once another has made room."""
+    was = plan.state.course[room.moved]
+    move(plan.state, room.moved, room.course)
+    found = left(plan.state, name, plan.own[name]).shared_pv_cost
+    move(plan.state, room.moved, was)
+    return found
 
 
 def all_alone(
@@ -190,4 +203,5 @@ def all_alone(
         yield Alone(
             view.part, view, rows[able], steps, shared[able] + plan.planned[rows[able]], own,
             _known_risks(case, view, steps, own), code, words, int(code[place]), place, partners,
+            dict(zip(plan.own[name].tolist(), told.text.to_numpy()[rows], strict=True)),
         )  # fmt: skip
