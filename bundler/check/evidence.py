@@ -37,13 +37,8 @@ def evidence_on_curves(case: Case) -> Iterator[Finding]:
             yield error("components", row.file_row, "component", found, allowed, remedy)
 
 
-#: what has to be in order before evidence can be looked at
-BEFORE: tuple[Callable[[Case], Iterator[Finding]], ...] = (
-    references.known_rows,
-    references.known_units,
-    dates.units_in_time,
-    dates.renewals_past,
-    works.life_parameters,
+#: checks of the tables that evidence is read from
+OWN: tuple[Callable[[Case], Iterator[Finding]], ...] = (
     lives.lives_of_units,
     lives.lives_of_family,
     lives.lives_have_end,
@@ -66,6 +61,15 @@ BEFORE: tuple[Callable[[Case], Iterator[Finding]], ...] = (
     readings.profiles_whole,
     batches_in_doubt,
     evidence_on_curves,
+)
+#: what has to be in order before evidence can be looked at
+BEFORE: tuple[Callable[[Case], Iterator[Finding]], ...] = (
+    references.known_rows,
+    references.known_units,
+    dates.units_in_time,
+    dates.renewals_past,
+    works.life_parameters,
+    *OWN,
 )
 
 
