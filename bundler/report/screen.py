@@ -1,6 +1,6 @@
 """The one-screen answer after a plan, in words."""
 
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import pandas as pd
@@ -115,7 +115,7 @@ def _binding(run: Run) -> Table:
 def _nearest_turn(row: Any) -> tuple[str, str]:
     """Return the nearer turn of a decision by its life, and what it turns to; "" where none is."""
     sides = [(row.shorter_ratio, row.if_shorter), (row.longer_ratio, row.if_longer)]
-    told = [(abs(np.log(ratio)), f"life x {ratio:.2f}", other) for ratio, other in sides if other]
+    told = [(abs(np.log(ratio)), f"{ratio:.2f}", other) for ratio, other in sides if other]
     return min(told)[1:] if told else ("", "")
 
 
@@ -124,16 +124,16 @@ def _life_tests(run: Run) -> Table:
     unit, tests = run.case.settings.currency, run.tables["life_tests"]
     counts = tests["mark"].value_counts()
     told = ", ".join(f"{counts.get(word, 0)} {word}" for word in MARKS)
-    table = _plain(
-        f"Decisions by how firm they are: {told}; at stake most:",
-        "component", "decision", "mark", "turns at", "to", "chance", "loses then",
-    )  # fmt: skip
+    table = _plain(f"Decisions: {told}. Most at stake")
+    for name, width in (("component", 13), ("life x", 6), ("chance", 6), ("loses", 8)):
+        side: Literal["left", "right"] = "left" if name == "component" else "right"
+        table.add_column(name, no_wrap=True, justify=side, min_width=width)
+    for name in ("decided now", "turns to"):
+        table.add_column(name, no_wrap=True, overflow="ellipsis", min_width=18, max_width=24)
     for row in rows(tests.head(ROWS)):
         at, other = _nearest_turn(row)
-        table.add_row(
-            row.component, row.decision, row.mark, at, other, f"{row.flip_chance:.0%}",
-            money(row.regret_pv_cost, unit),
-        )  # fmt: skip
+        lost = money(row.regret_pv_cost, unit)
+        table.add_row(row.component, at, f"{row.flip_chance:.0%}", lost, row.decision, other)
     return table
 
 
