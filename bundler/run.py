@@ -12,20 +12,13 @@ from bundler.case import Case
 from bundler.check import check_case
 from bundler.choice import Choices, Lives, lean
 from bundler.compose import choices_of, with_lives
-from bundler.courses.build import Costing, Courses
-from bundler.courses.described import described
-from bundler.courses.yearly import yearly_risk
 from bundler.errors import DataError, Finding, NoPlanError
-from bundler.explain.reasons import reasons, with_marks
 from bundler.judge.judge import judge
 from bundler.judge.verdict import Breach, PlanFacts, TailFacts
-from bundler.plan import deferrals as register
-from bundler.plan import loads, works, years
 from bundler.plan.chosen import Chosen, chosen, cost_parts
-from bundler.plan.series import ordered_in_time
 from bundler.program.build import build_program
-from bundler.program.tail import weighted
 from bundler.read.folder import read_case
+from bundler.results import plan_tables
 from bundler.solve import clash
 from bundler.solve.answer import Known, Solved
 from bundler.solve.highs import Options
@@ -33,16 +26,10 @@ from bundler.solve.rank_fill import fewest_works, full_cost, rank_fill
 from bundler.solve.search import search
 from bundler.solve.tail import Search, search_tail
 from bundler.standing.settle import settle
-from bundler.trial import on_trial
 
 Progress = Callable[[str, float], None]
 #: a list that breaks its rows by less than this in all (shares of their amounts) holds
 SOUND = 1e-9
-#: the tables of a run, by name
-RESULTS = (
-    "work_list", "deferrals", "loads", "prices", "ruled_out", "reasons", "risk_by_year",
-    "cash_flow", "orders", "outages", "life_tests", "inspections",
-)  # fmt: skip
 
 
 def silent(stage: str, share: float) -> None:
@@ -155,47 +142,6 @@ def facts_of(choices: Choices, picked: Chosen, tail: TailFacts | None = None) ->
     )
 
 
-def with_evidence(table: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
-    """Return a table with the evidence used for the life of each row's component, in words."""
-    used = parts.set_index("component")["evidence"]
-    return table.assign(evidence=table["component"].map(used))
-
-
-def _tables(
-    case: Case, choices: Choices, courses: Courses, solved: Solved, picked: Chosen
-) -> dict[str, pd.DataFrame]:
-    """Return the tables of a plan by name."""
-    parts = described(case)
-    costing = Costing(case, choices.periods, courses.fitting_days)
-    none = picked.works.iloc[:0]
-    yearly = yearly_risk(case, costing, parts, picked.works)
-    idle = yearly_risk(case, costing, parts, none)
-    load = loads.loads(choices, picked)
-    listed = replace(picked, works=ordered_in_time(case, picked))
-    day_cost = choices.periods.set_index("period")["day_cost"]
-    prices = solved.relaxed.prices
-    priced = weighted(choices, solved.spread.weights) if solved.spread else choices
-    choices = replace(choices, tail=None)
-    told = reasons(priced, picked, prices, case.settings.currency)
-    tried = on_trial(case, choices, costing, picked)
-    marks = tried["life_tests"][["component", "mark"]]
-    return {
-        "work_list": with_evidence(works.work_list(case, choices, listed), parts),
-        "deferrals": with_evidence(
-            register.deferrals(case, courses.eligible, day_cost, picked, yearly), parts
-        ),
-        "loads": load,
-        "prices": loads.prices(choices, prices, load),
-        "ruled_out": choices.ruled_out,
-        "reasons": with_marks(told, marks),
-        "risk_by_year": years.risk_by_year(yearly, idle),
-        "cash_flow": works.cash_flow(case, courses.payments, picked),
-        "orders": works.orders(case, listed),
-        "outages": years.outages(case, choices, picked),
-        **tried,
-    }
-
-
 def _planned(
     case: Case,
     options: Options,
@@ -229,7 +175,7 @@ def _planned(
     picked = chosen(
         choices, solved.courses, solved.access, solved.extension_days, solved.overtime_hours
     )
-    tables = _tables(case, choices, courses, solved, picked)
+    tables = plan_tables(case, choices, courses, solved, picked)
     if scenarios is not None:
         tables["scenarios"] = scenarios
     mark("tables", 0.9)

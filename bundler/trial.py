@@ -22,7 +22,8 @@ def _confirmed(
     """Return for each row yes or no where the program was asked, "" elsewhere."""
     courses = tuple(picked.courses["course"])
     by_name = {str(own.part["component"]): own for own in all_own}
-    turning = tests[["shorter_ratio", "longer_ratio"]].notna().any(axis=1)
+    ratios = tests[["shorter_ratio", "longer_ratio"]]
+    turning = ratios.notna().any(axis=1) & (ratios != 1.0).all(axis=1)  # 1: a tail keeps it there
     asked = set(tests.index[turning][:CONFIRMED_COUNT])
     return [
         ("yes" if confirms(choices, courses, by_name[name]) else "no") if number in asked else ""

@@ -28,6 +28,7 @@ FLOORS: dict[str, set[str]] = {
     "explain": {"life", "risk", "courses", "limits", "compose", "standing", "plan"},
     "confirm": {"courses", "program", "solve", "standing", "explain"},
     "trial": {"courses", "standing", "plan", "explain", "confirm"},
+    "results": {"courses", "program", "solve", "plan", "explain", "trial"},
     "run": {
         "read",
         "check",
@@ -42,7 +43,7 @@ FLOORS: dict[str, set[str]] = {
         "trial",
     },
     "frontier": {"run", "compose", "solve", "plan", "judge"},
-    "report": {"run", "frontier", "plan", "explain", "judge", "life", "risk"},
+    "report": {"run", "results", "frontier", "plan", "explain", "judge", "life", "risk"},
     "cli": {"run", "frontier", "report", "solve"},
     "__init__": {"run", "report", "solve", "explain"},
     "__main__": {"cli"},

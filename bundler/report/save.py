@@ -11,7 +11,8 @@ import pandas as pd
 from bundler.errors import BundlerError
 from bundler.frontier import Frontier
 from bundler.report.summary import summary
-from bundler.run import RESULTS, Run
+from bundler.results import RESULTS
+from bundler.run import Run
 
 SUMMARY = "summary.json"
 

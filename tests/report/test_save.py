@@ -8,7 +8,8 @@ import pytest
 from bundler.errors import BundlerError
 from bundler.report import save as saving
 from bundler.report.screen import money
-from bundler.run import RESULTS, Run, plan_case
+from bundler.results import RESULTS
+from bundler.run import Run, plan_case
 from bundler.solve.highs import Options
 from tests.cases import case, one_unit
 

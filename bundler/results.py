@@ -1,0 +1,66 @@
+"""The tables of a finished plan, as a run holds and saves them."""
+
+from dataclasses import replace
+
+import pandas as pd
+
+from bundler.case import Case
+from bundler.choice import Choices
+from bundler.courses.build import Costing, Courses
+from bundler.courses.described import described
+from bundler.courses.yearly import yearly_risk
+from bundler.explain.reasons import reasons, with_marks
+from bundler.plan import deferrals as register
+from bundler.plan import loads, works, years
+from bundler.plan.chosen import Chosen
+from bundler.plan.series import ordered_in_time
+from bundler.program.tail import weighted
+from bundler.solve.answer import Solved
+from bundler.trial import on_trial
+
+#: the tables of a run, by name
+RESULTS = (
+    "work_list", "deferrals", "loads", "prices", "ruled_out", "reasons", "risk_by_year",
+    "cash_flow", "orders", "outages", "life_tests", "inspections",
+)  # fmt: skip
+
+
+def with_evidence(table: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
+    """Return a table with the evidence used for the life of each row's component, in words."""
+    used = parts.set_index("component")["evidence"]
+    return table.assign(evidence=table["component"].map(used))
+
+
+def plan_tables(
+    case: Case, choices: Choices, courses: Courses, solved: Solved, picked: Chosen
+) -> dict[str, pd.DataFrame]:
+    """Return the tables of a plan by name, as `RESULTS` names them."""
+    parts = described(case)
+    costing = Costing(case, choices.periods, courses.fitting_days)
+    none = picked.works.iloc[:0]
+    yearly = yearly_risk(case, costing, parts, picked.works)
+    idle = yearly_risk(case, costing, parts, none)
+    load = loads.loads(choices, picked)
+    listed = replace(picked, works=ordered_in_time(case, picked))
+    day_cost = choices.periods.set_index("period")["day_cost"]
+    prices = solved.relaxed.prices
+    priced = weighted(choices, solved.spread.weights) if solved.spread else choices
+    choices = replace(choices, tail=None)
+    told = reasons(priced, picked, prices, case.settings.currency)
+    tried = on_trial(case, choices, costing, picked)
+    marks = tried["life_tests"][["component", "mark"]]
+    return {
+        "work_list": with_evidence(works.work_list(case, choices, listed), parts),
+        "deferrals": with_evidence(
+            register.deferrals(case, courses.eligible, day_cost, picked, yearly), parts
+        ),
+        "loads": load,
+        "prices": loads.prices(choices, prices, load),
+        "ruled_out": choices.ruled_out,
+        "reasons": with_marks(told, marks),
+        "risk_by_year": years.risk_by_year(yearly, idle),
+        "cash_flow": works.cash_flow(case, courses.payments, picked),
+        "orders": works.orders(case, listed),
+        "outages": years.outages(case, choices, picked),
+        **tried,
+    }
