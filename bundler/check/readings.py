@@ -61,7 +61,9 @@ def _following_grades(case: Case) -> pd.DataFrame:
     """Return grades with the one read before in the same life, if it was on an earlier day."""
     new = dict(zip(case["components"]["component"], renewed_dates(case), strict=True))
     table = with_indicators(case)
-    table = table[table["model"] == "grade"]
+    grade = table["reading_value"]
+    in_scale = (grade >= table["new_value"]) & (grade <= table["limit_value"])
+    table = table[(table["model"] == "grade") & in_scale]
     table = table.assign(is_new=table["reading_date"] >= table["component"].map(new))
     life = ["indicator", "component", "is_new"]
     table = table.sort_values([*life, "reading_date", "inspector", "step_count"])

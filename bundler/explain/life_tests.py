@@ -117,7 +117,10 @@ def by_decision(own: Alone, cost: FloatArray) -> FloatArray:
 
 
 def states(own: Alone) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Return ln life ratios, their chances, and the cost of each decision at each [D, S]."""
+    """Return ln life ratios, their chances, and the cost of each decision at each [D, S].
+
+    Of a life that is known to be there, for the value of knowing it.
+    """
     z, chance = normal_states()
     logs = z * float(own.part["life_sigma_ratio"])
     return logs, chance, by_decision(own, own.at_known_lives(np.exp(logs)))
@@ -131,17 +134,33 @@ def _told(own: Alone, turn: Turn) -> str:
     return own.words[turn.code] + (f", room made by {partner}" if partner else "")
 
 
-def _money(own: Alone) -> dict[str, float]:
-    """Return the money at stake: lost by keeping the decision, and saved by knowing the life."""
-    _, chance, cost = states(own)
-    lost = cost[own.now] - cost.min(axis=0)
-    impact = float(lost @ chance)
-    turned = float(chance[lost > 1e-9 * np.abs(cost[own.now])].sum())
+def _money(own: Alone, flip_chance: float) -> dict[str, float]:
+    """Return the money at stake: lost by keeping the decision, and saved by knowing the life.
+
+    What is lost on average beyond a turn times the chance of lying there is the expected loss.
+    """
+    logs, chance, known = states(own)
+    cost = by_decision(own, own.at_lives(np.exp(logs)))
+    impact = float((cost[own.now] - cost.min(axis=0)) @ chance)
     return {
-        "regret_pv_cost": impact / turned if turned > 0 else 0.0,
+        "regret_pv_cost": impact / flip_chance if flip_chance > 0 else 0.0,
         "impact_pv_cost": impact,
-        "perfect_pv_cost": perfect_information(cost, chance),
+        "perfect_pv_cost": perfect_information(known, chance),
     }
+
+
+def _last_days(
+    own: Alone, told: Decisions, lives: tuple[Turn, Turn], ages: tuple[Turn, Turn]
+) -> float:
+    """Return the last day on which the likeliest turn can still be followed [days]; NaN: none.
+
+    The nearer turn by its life; where there is none, the first by its age.
+    """
+    here, name = own.words[own.now], str(own.part["component"])
+    near = sorted((turn for turn in lives if turn.code >= 0), key=lambda turn: abs(np.log(turn.at)))
+    some = near[:1] or [turn for turn in ages if turn.code >= 0]
+    days = [told.parting_days(name, here, own.words[turn.code]) for turn in some]
+    return min(days, default=np.nan)
 
 
 def _row(own: Alone, told: Decisions, with_ages: bool) -> dict[str, object]:
@@ -149,15 +168,12 @@ def _row(own: Alone, told: Decisions, with_ages: bool) -> dict[str, object]:
     lives, sigma = life_turns(own), float(own.part["life_sigma_ratio"])
     ages = age_turns(own) if with_ages else (NEVER, NEVER)
     chance = beyond(lives, sigma)
-    turned = [turn for turn in (*lives, *ages) if turn.code >= 0]
-    here, name = own.words[own.now], str(own.part["component"])
-    parting = [told.parting_days(name, here, own.words[turn.code]) for turn in turned]
     return {
-        "component": name,
-        "decision": here,
+        "component": own.part["component"],
+        "decision": own.words[own.now],
         "mark": mark(chance),
         "flip_chance": chance,
-        **_money(own),
+        **_money(own, chance),
         "life_years": float(own.part["life_years"]),
         "life_sigma_ratio": sigma,
         "shorter_ratio": lives[0].at,
@@ -169,7 +185,7 @@ def _row(own: Alone, told: Decisions, with_ages: bool) -> dict[str, object]:
         "if_younger": _told(own, ages[0]),
         "older_age_years": ages[1].at,
         "if_older": _told(own, ages[1]),
-        "last_days": min(parting, default=np.nan),
+        "last_days": _last_days(own, told, lives, ages),
         "evidence": own.part["evidence"],
     }
 

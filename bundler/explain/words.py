@@ -46,6 +46,10 @@ def sentence(row: Mapping[Any, Any], currency: str) -> str:
     gain = row["nothing_pv_cost"] - row["chosen_pv_cost"]
     if row["kind"] == "asked for":
         dear = money(-gain, currency)
-        return f"In because {row['asked_by']} needs it; it costs {dear} more than it saves."
+        told = f"In because {row['asked_by']} needs it; it costs {dear} more than it saves."
+        less = row["chosen_pv_cost"] - row["best_pv_cost"]
+        if row["best"] not in (row["decision"], NOTHING) and round(less) > 0:
+            told += f" {row['best'].capitalize()} would be {money(less, currency)} cheaper alone."
+        return told
     kinds = {"stopped": _stopped, "worth it": _worth, "not worth it": _not_worth}
     return kinds[row["kind"]](row, currency)

@@ -133,7 +133,7 @@ def _read(known: Known, part: Any, indicator: Any, own: pd.DataFrame, all_: pd.D
     """Return the life with the readings of one indicator taken in."""
     if indicator.model in HEAT:
         ratio = heat.ageing_ratio(indicator, own)
-        words = f"ages {ratio:.2g} times as fast as at {indicator.reference_celsius:g} °C"
+        words = f"ages {ratio:.2f} times as fast as at {indicator.reference_celsius:g} °C"
         return replace(known, life_years=known.life_years / ratio, words=words)
     others = all_.drop(index=own.index)
     if indicator.model == "grade":

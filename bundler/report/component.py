@@ -109,9 +109,9 @@ def _turn_texts(row: Any) -> list[str]:
     """Return in words where a decision turns, by life and by age."""
     told = []
     if row.if_shorter:
-        told.append(f"shorter than {row.shorter_ratio:.3g} of the assumed one: {row.if_shorter}")
+        told.append(f"with a life below {row.shorter_ratio:.3g} of the assumed: {row.if_shorter}")
     if row.if_longer:
-        told.append(f"longer than {row.longer_ratio:.3g} of it: {row.if_longer}")
+        told.append(f"with a life above {row.longer_ratio:.3g} of the assumed: {row.if_longer}")
     if row.if_younger:
         told.append(f"if it were younger than {row.younger_age_years:.3g} years: {row.if_younger}")
     if row.if_older:
@@ -129,10 +129,11 @@ def _turns(tests: pd.DataFrame, console: Console, currency: str) -> None:
     if not turns:
         console.print("No life and no age looked at would turn its decision in this plan.")
         return
-    console.print(f"Decided now: {row.decision}. With its life {'; '.join(turns)}.")
-    by = f", to be told by {row.last_date}" if row.last_date else ""
+    console.print(f"Decided now: {row.decision}. It turns {'; '.join(turns)}.")
+    by = f"; the likelier turn can be followed until {row.last_date}" if row.last_date else ""
+    chance = f"{row.flip_chance:.0%}" if row.flip_chance >= 0.01 else "below 1 %"
     console.print(
-        f"[bold]{row.mark.capitalize()}[/bold]: chance {row.flip_chance:.0%} that the truth lies "
+        f"[bold]{row.mark.capitalize()}[/bold]: chance {chance} that the truth lies "
         f"beyond a turn; keeping the decision then loses {row.regret_pv_cost:,.0f} {currency} on "
         f"average{by}."
     )

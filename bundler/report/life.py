@@ -146,7 +146,9 @@ def _units(report: LifeReport) -> Iterator[Text | Table]:
             f"{number(own.prior_shape_ratio, 2)} to {number(own.shape_ratio, 2)}", SAYS[own.word],
         )  # fmt: skip
     yield table
-    if not report.is_updated:
+    if report.is_updated:
+        yield Text("The plan uses the life after, in each unit.")
+    else:
         yield Text("The plan leaves the record out: life_from of the family is not records.")
 
 

@@ -125,25 +125,25 @@ def _life_tests(run: Run) -> Table:
     counts = tests["mark"].value_counts()
     told = ", ".join(f"{counts.get(word, 0)} {word}" for word in MARKS)
     table = _plain(f"Decisions: {told}. Most at stake")
-    for name, width in (("component", 13), ("life x", 6), ("chance", 6), ("loses", 8)):
+    table.expand = True
+    for name, width in (("component", 13), ("life x", 6), ("chance", 6), ("at stake", 8)):
         side: Literal["left", "right"] = "left" if name == "component" else "right"
         table.add_column(name, no_wrap=True, justify=side, min_width=width)
     for name in ("decided now", "turns to"):
-        table.add_column(name, no_wrap=True, overflow="ellipsis", min_width=18, max_width=24)
+        table.add_column(name, ratio=1)
     for row in rows(tests.head(ROWS)):
         at, other = _nearest_turn(row)
-        lost = money(row.regret_pv_cost, unit)
-        table.add_row(row.component, at, f"{row.flip_chance:.0%}", lost, row.decision, other)
+        stake = money(row.impact_pv_cost, unit)
+        table.add_row(row.component, at, f"{row.flip_chance:.0%}", stake, row.decision, other)
     return table
 
 
 def _inspections(run: Run) -> Table:
-    """Return the inspections that save more than they cost."""
+    """Return the inspections that save more than they cost, the most urgent first."""
     unit, looks = run.case.settings.currency, run.tables["inspections"]
-    worth = looks[looks["is_worth_buying"]]
+    worth = looks[looks["is_worth_buying"]].sort_values(["last_date", "component"])
     table = _plain(
-        f"Inspections worth buying before scope freeze, {min(ROWS, len(worth))} of "
-        f"{len(worth)}",
+        f"Inspections worth buying, the {min(ROWS, len(worth))} most urgent of {len(worth)}",
         "component", "inspection", "in", "start by", "would save", "for",
     )  # fmt: skip
     for row in rows(worth.head(ROWS)):
