@@ -49,7 +49,7 @@ def sentence(row: Mapping[Any, Any], currency: str) -> str:
         told = f"In because {row['asked_by']} needs it; it costs {dear} more than it saves."
         less = row["chosen_pv_cost"] - row["best_pv_cost"]
         if row["best"] not in (row["decision"], NOTHING) and round(less) > 0:
-            told += f" {row['best'].capitalize()} would be {money(less, currency)} cheaper alone."
+            told += f" By itself it would choose {row['best']}, {money(less, currency)} cheaper."
         return told
     kinds = {"stopped": _stopped, "worth it": _worth, "not worth it": _not_worth}
     return kinds[row["kind"]](row, currency)
