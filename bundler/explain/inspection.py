@@ -116,6 +116,7 @@ def inspections(
         for chance in rows(mine[mine["span_start_days"] <= soon]) if mine is not None else ():
             found.append(_row(case, own, told, chance))
     table = pd.DataFrame([row for row in found if row is not None], columns=NAMES)
+    table["is_worth_buying"] = table["is_worth_buying"].astype(bool)  # also without rows
     order = ["net_pv_cost", "component", "inspection", "period"]
     table = table.sort_values(order, ascending=[False, True, True, True])
     table = table.drop_duplicates(["component", "inspection"]).reset_index(drop=True)
