@@ -36,8 +36,8 @@ def failure_chance(curve: LifeCurve, age_years: FloatArray, span_years: FloatArr
     """
     age = np.asarray(age_years, dtype=float)
     ahead = curve.cumulative_hazard(age + np.asarray(span_years, dtype=float))
-    result: FloatArray = -np.expm1(curve.cumulative_hazard(age) - ahead)
-    return result
+    result: FloatArray = np.maximum(-np.expm1(curve.cumulative_hazard(age) - ahead), 0.0)
+    return result  # two roundings of the same H may differ in the last digit
 
 
 def hazard(curve: LifeCurve, age_years: FloatArray) -> FloatArray:
