@@ -39,9 +39,9 @@ class Alone:
     rows [n] their places in `choices.courses`; steps their works; fixed_pv_cost [n] all but risk;
     risks [n, K] at `NODES`; known_risks [n, K] the same if the life were known to be there (other
     than `risks` where a reading's own uncertainty is in the curve); code [n] the decision of each,
-    words by number; now that of the plan; chosen the place of the plan's course among the n;
-    partners the component that moves to make room, by decision; labels the decision of each of
-    its courses, also of those that do not fit, by their number.
+    words by number; now that of the plan; partners the component that moves to make room, by
+    decision; labels the decision of each of its courses, also of those that do not fit, by their
+    number.
     """
 
     part: pd.Series
@@ -54,7 +54,6 @@ class Alone:
     code: IntArray
     words: list[str]
     now: int
-    chosen: int
     partners: dict[int, str]
     labels: dict[int, str]
 
@@ -192,16 +191,17 @@ def all_alone(
     for rows, view in views:
         name = str(view.part["component"])
         alone = risks[rows][:, near] + plan.planned[rows][:, None]
-        shared, moved = _roomy(plan, name, alone, told.codes(rows)[0])
+        every, names = told.codes(rows)
+        shared, moved = _roomy(plan, name, alone, every)
         able = np.flatnonzero(np.isfinite(shared))
         code, words = told.codes(rows[able])
         if len(words) < 2:
             continue
-        place = int(np.flatnonzero(plan.own[name][able] == plan.state.course[name])[0])
-        partners = {words.index(told.codes(rows)[1][old]): who for old, who in moved.items()}
+        now = int(code[plan.own[name][able] == plan.state.course[name]][0])
+        partners = {words.index(names[old]): who for old, who in moved.items()}
         own, steps = risks[rows[able]], view.steps[able]
         yield Alone(
             view.part, view, rows[able], steps, shared[able] + plan.planned[rows[able]], own,
-            _known_risks(case, view, steps, own), code, words, int(code[place]), place, partners,
-            dict(zip(plan.own[name].tolist(), told.text.to_numpy()[rows], strict=True)),
+            _known_risks(case, view, steps, own), code, words, now, partners,
+            {int(q): names[old] for q, old in zip(plan.own[name], every, strict=True)},
         )  # fmt: skip

@@ -163,10 +163,10 @@ def _last_days(
     return min(days, default=np.nan)
 
 
-def _row(own: Alone, told: Decisions, with_ages: bool) -> dict[str, object]:
+def _row(own: Alone, told: Decisions) -> dict[str, object]:
     """Return the row of one component."""
     lives, sigma = life_turns(own), float(own.part["life_sigma_ratio"])
-    ages = age_turns(own) if with_ages else (NEVER, NEVER)
+    ages = age_turns(own)
     chance = beyond(lives, sigma)
     return {
         "component": own.part["component"],
@@ -190,11 +190,9 @@ def _row(own: Alone, told: Decisions, with_ages: bool) -> dict[str, object]:
     }
 
 
-def life_tests(
-    case: Case, all_own: Iterable[Alone], told: Decisions, *, with_ages: bool = True
-) -> pd.DataFrame:
+def life_tests(case: Case, all_own: Iterable[Alone], told: Decisions) -> pd.DataFrame:
     """Return one row a component that has a decision to make, those with most at stake first."""
-    table = pd.DataFrame([_row(own, told, with_ages) for own in all_own], columns=NAMES)
+    table = pd.DataFrame([_row(own, told) for own in all_own], columns=NAMES)
     table["last_days"] = dates_at(case, table["last_days"].astype("float64"))
     table = table.rename(columns={"last_days": "last_date"})
     order = ["impact_pv_cost", "component"]

@@ -9,6 +9,7 @@ import numpy as np
 from scipy import special
 
 from bundler.life.curves import FloatArray
+from bundler.life.lines import LinearFit, with_known_rate
 from bundler.life.noisy import NoisyMargin
 
 
@@ -104,20 +105,15 @@ def combined_with_rate(
     """
     if not assumed_sd_mm_per_year > 0:
         raise ValueError("The sd of an assumed rate has to be above 0 mm/year.")
-    both = wall.rate_sd_mm_per_year**2 + assumed_sd_mm_per_year**2
-    gap = assumed_mm_per_year - wall.rate_mm_per_year
-    shared = wall.correlation_ratio * wall.thickness_sd_mm * wall.rate_sd_mm_per_year
-    rate_sd = wall.rate_sd_mm_per_year * assumed_sd_mm_per_year / np.sqrt(both)
-    thickness_sd = np.sqrt(max(wall.thickness_sd_mm**2 - shared**2 / both, 0.0))
-    left = shared * assumed_sd_mm_per_year**2 / both
+    worn = LinearFit(
+        -wall.thickness_mm, wall.thickness_sd_mm, wall.rate_mm_per_year,
+        wall.rate_sd_mm_per_year, -wall.correlation_ratio, np.nan,
+    )  # fmt: skip
+    both = with_known_rate(worn, assumed_mm_per_year, assumed_sd_mm_per_year)
     return Wall(
-        wall.thickness_mm + shared / both * gap,
-        float(thickness_sd),
-        wall.required_mm,
-        wall.rate_mm_per_year + wall.rate_sd_mm_per_year**2 / both * gap,
-        float(rate_sd),
-        float(left / (thickness_sd * rate_sd)) if shared else 0.0,
-    )
+        -both.level, both.level_sd, wall.required_mm, both.rate_per_year, both.rate_sd_per_year,
+        -both.correlation_ratio,
+    )  # fmt: skip
 
 
 def wall_ahead(wall: Wall, span_years: FloatArray) -> tuple[FloatArray, FloatArray]:

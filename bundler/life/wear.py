@@ -7,8 +7,7 @@ import numpy as np
 import pandas as pd
 
 from bundler.life.curves import FloatArray, LifeCurve
-from bundler.life.lines import LinearFit, fit_linear, with_known_rate
-from bundler.life.noisy import NoisyMargin
+from bundler.life.lines import LinearFit, fit_linear, rising_margin, with_known_rate
 from bundler.life.passage import GammaPassage, LognormalRate, WienerPassage
 from bundler.life.processes import fit_gamma, fit_wiener
 from bundler.life.tubes import BundleLimit, limit_age_years, weibull_through
@@ -81,9 +80,7 @@ def steady(indicator: Any, own: pd.DataFrame, others: pd.DataFrame) -> Left:
             "the readings show no wear towards the limit; give rate_value_per_year, or take the "
             "readings out: they do not limit the life."
         )
-    curve = NoisyMargin(
-        margin, line.level_sd, line.rate_per_year, line.rate_sd_per_year, -line.correlation_ratio
-    )
+    curve = rising_margin(line, limit)
     shares = line.level_sd / margin, line.rate_sd_per_year / line.rate_per_year
     both = 2 * line.correlation_ratio * shares[0] * shares[1]
     sigma = float(np.sqrt(shares[0] ** 2 + shares[1] ** 2 + both))

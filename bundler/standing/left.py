@@ -73,7 +73,7 @@ def move(state: Standing, component: str, course: int) -> None:
     state.course[component] = course
 
 
-def _missing(state: Standing, period: int) -> float:
+def missing_days(state: Standing, period: int) -> float:
     """Return the days that the works now in a period are too long for it."""
     site = state.site
     own = (site.period == period) & (state.placed > 0.5)
@@ -97,7 +97,7 @@ def _placement_costs(
     none = np.zeros(adds.shape[1])
     cost, idle = opens @ site.access_cost, 0.0
     for period in np.unique(site.period[own]):
-        missing = _missing(state, int(period))
+        missing = missing_days(state, int(period))
         without = period_relief(state, int(period), none, missing).pv_cost
         idle += without
         for number in np.flatnonzero(site.period[own] == period):

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from bundler.choice import FloatArray, IntArray
-from bundler.standing.left import Standing, left, move, period_relief, works_of
+from bundler.standing.left import Standing, left, missing_days, move, period_relief, works_of
 from bundler.standing.relief import TOLERANCE
 
 #: components that are tried, those whose works free enough with least to spare; our choice
@@ -46,8 +46,7 @@ def common_cost(state: Standing, periods: IntArray) -> float:
     site, none, total = state.site, np.zeros(len(state.used)), 0.0
     made = (state.members_count > 0.5) & np.isin(site.access_period, periods)
     for period in periods:
-        own = (site.period == period) & (state.placed > 0.5)
-        longest = float(site.missing_days[own].max(initial=0.0))
+        longest = missing_days(state, int(period))
         total += period_relief(state, int(period), none, longest).pv_cost
     return total + float(site.access_cost[made].sum())
 

@@ -17,7 +17,7 @@ from bundler.life.rate_update import (
 )
 
 #: law, a, b, mean, 5 %, 50 %, 95 %, tolerance. INL/EXT-21-65055 (2021), the 2020 update of
-#: NUREG/CR-6928, Table 1, read in a public transcription. The last two rows print a to one
+#: NUREG/CR-6928, Table 1, read in a public copy of it. The last two rows print a to one
 #: decimal, so they agree to 7 % only
 PRINTED = {
     "pump start": (BetaChance, 2.07, 3520, 5.88e-4, 1.09e-4, 4.96e-4, 1.38e-3, 0.01),
