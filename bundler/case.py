@@ -30,6 +30,8 @@ class Settings:
     area_per_head_m2: float = 20.0
     shifts_count: int = 2
     learning_ratio: float = 1.0
+    feedback_months: float = 0.0
+    half_learning_years: float = 1000.0
     receive_days: float = 60.0
     order_payment_share: float = 0.2
     middle_payment_share: float = 0.5
@@ -38,6 +40,14 @@ class Settings:
     grid_years: float = 0.25
     decision_years: float = 10.0
     sister_weight_share: float = 0.5
+    most_units_out_count: int = 20
+    carry_over_share: float = 0.0
+    summer_from_month: int = 6
+    summer_to_month: int = 9
+    discovery_from_chance: float = 0.5
+    dose_year_msv: float = 500.0
+    dose_five_years_msv: float = 2000.0
+    most_changes_count: int = 100000
 
 
 @dataclass(frozen=True, eq=False)

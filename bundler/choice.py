@@ -71,6 +71,8 @@ class Choices:
     links : one row a linear rule over placements; link, rule, most.
     link_terms : link, placement, factor.
     tail : the risk of every course in each scenario of lives; None where lives are as assumed.
+    shared_pv_cost : what failures cost together (redundancy, spares) that no course is charged;
+        the same for every plan.
     """
 
     periods: pd.DataFrame
@@ -87,6 +89,7 @@ class Choices:
     links: pd.DataFrame
     link_terms: pd.DataFrame
     tail: Tail | None = None
+    shared_pv_cost: float = 0.0
 
 
 def only(choices: Choices, is_kept: pd.Series) -> Choices:

@@ -8,6 +8,7 @@ import pandas as pd
 from bundler.calendar import periods as all_periods
 from bundler.case import Case
 from bundler.choice import Choices, Lives, Tail
+from bundler.courses.around import NOTHING, Around
 from bundler.courses.build import Courses, build_courses
 from bundler.courses.scenarios import draw_scenarios, scenario_risk
 from bundler.limits.build import build_limits
@@ -20,13 +21,16 @@ def with_series(ruled_out: pd.DataFrame, clashes: pd.DataFrame) -> pd.DataFrame:
     return both.sort_values(["component", "action", "period", "reason"], ignore_index=True)
 
 
-def choices_of(case: Case, keep_all: frozenset[str] = frozenset()) -> tuple[Choices, Courses]:
+def choices_of(
+    case: Case, keep_all: frozenset[str] = frozenset(), *, around: Around = NOTHING
+) -> tuple[Choices, Courses]:
     """Return everything a plan of the case chooses from.
 
-    For the components in `keep_all` even courses that can never be the best are there.
+    For the components in `keep_all` even courses that can never be the best are there. `around`
+    is what the rest of a plan means for them.
     """
     periods = all_periods(case)
-    courses = build_courses(case, periods, keep_all)
+    courses = build_courses(case, periods, keep_all, around=around)
     bound = build_limits(case, courses.placements, courses.payments, courses.fits, periods)
     choices = Choices(
         periods=periods,
@@ -42,6 +46,7 @@ def choices_of(case: Case, keep_all: frozenset[str] = frozenset()) -> tuple[Choi
         overtimes=bound.overtimes,
         links=bound.links,
         link_terms=bound.link_terms,
+        shared_pv_cost=around.shared_pv_cost,
     )
     return choices, courses
 
@@ -55,6 +60,6 @@ def with_lives(
     """
     rng = np.random.default_rng(lives.seed)
     scenarios = draw_scenarios(case, lives.scenarios_count, rng=rng)
-    risks = scenario_risk(case, choices, courses.fitting_days, scenarios)
+    risks = scenario_risk(case, choices, courses.costing, scenarios)
     chances = np.full(lives.scenarios_count, 1 / lives.scenarios_count)
     return replace(choices, tail=Tail(lives, chances, risks)), scenarios

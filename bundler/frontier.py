@@ -7,14 +7,23 @@ import numpy as np
 import pandas as pd
 
 from bundler.case import Case
-from bundler.choice import Choices, FloatArray, Lives, lean
-from bundler.compose import choices_of, with_lives
+from bundler.choice import Choices, FloatArray, Lives
+from bundler.compose import with_lives
 from bundler.errors import NoPlanError
 from bundler.judge.judge import judge
 from bundler.judge.verdict import Breach
 from bundler.plan.chosen import Chosen, chosen
-from bundler.run import Progress, baselines, facts_of, searched, silent, tail_facts
-from bundler.solve import clash
+from bundler.rounds import Rounds, known_of, plan_in_rounds
+from bundler.run import (
+    Progress,
+    Tailed,
+    around_tail,
+    facts_of,
+    searched,
+    silent,
+    tail_facts,
+    why_not,
+)
 from bundler.solve.answer import Known, Solved
 from bundler.solve.highs import Options
 from bundler.solve.near import ended
@@ -135,22 +144,22 @@ def _table(choices: Choices, plans: Sequence[Solved], shares: FloatArray) -> pd.
 
 
 def _judged(
-    case: Case,
-    choices: Choices,
-    scenarios: pd.DataFrame,
-    plans: Sequence[Solved],
-    shares: FloatArray,
+    case: Case, rounds: Rounds, found: Tailed, plans: Sequence[Solved], shares: FloatArray
 ) -> tuple[Breach, ...]:
     """Return what the judge finds in any of the plans; equal plans are judged once."""
-    found: list[Breach] = []
+    breaches: list[Breach] = []
     seen: set[tuple[int, ...]] = set()
+    assert found.choices.tail is not None, "a frontier has scenarios"
     for share, plan in zip(shares, plans, strict=True):
         if plan.courses not in seen:
-            there = at_share(choices, float(share))
-            facts = facts_of(there, picked_of(there, plan), tail_facts(there, plan, scenarios))
-            found += judge(case, facts)
+            lives = replace(found.choices.tail.lives, weight_share=float(share))
+            own = replace(found, solved=plan, choices=at_share(found.choices, float(share)))
+            own, _ = around_tail(case, rounds, own, lives)
+            facts = tail_facts(own.choices, own.solved, own.scenarios)
+            picked = picked_of(own.choices, own.solved)
+            breaches += judge(case, facts_of(own.choices, picked, facts))
         seen.add(plan.courses)
-    return tuple(found)
+    return tuple(breaches)
 
 
 def _searched_all(
@@ -176,18 +185,17 @@ def frontier(
     """
     if points_count < 2:
         raise ValueError(f"{points_count} points are asked for; a frontier has 2 or more.")
-    choices, courses = choices_of(case)
-    few = lean(choices)
-    known = baselines(few).known
-    progress("risk at other lives", 0.05)
-    choices, scenarios = with_lives(case, choices, courses, lives)
-    shares = np.linspace(0.0, 1.0, points_count)
     try:
-        plans = _searched_all(choices, shares, options, known, progress)
+        rounds = plan_in_rounds(case, options, progress=silent)
+        progress("risk at other lives", 0.05)
+        choices, scenarios = with_lives(case, rounds.choices, rounds.courses, lives)
+        shares = np.linspace(0.0, 1.0, points_count)
+        plans = _searched_all(choices, shares, options, known_of(rounds.solved), progress)
     except NoPlanError as fault:
-        raise NoPlanError(clash.told(few, options, case.settings.currency)) from fault
+        raise NoPlanError(why_not(case, options)) from fault
     plans = _best(choices, plans, shares, options)
     progress("judge", 0.9)
-    breaches = _judged(case, choices, scenarios, plans, shares)
+    found = Tailed(choices, rounds.courses, plans[0], scenarios)
+    breaches = _judged(case, rounds, found, plans, shares)
     table = _table(choices, plans, shares)
     return Frontier(case, lives, table, scenarios, tuple(plans), breaches)

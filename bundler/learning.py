@@ -16,6 +16,20 @@ def unit_hours_ratio(learning_ratio: float, order: FloatArray) -> FloatArray:
     return result
 
 
+def kept_hours_ratio(
+    learning_ratio: float, order: FloatArray, pause_years: FloatArray, half_years: float
+) -> FloatArray:
+    """Return hours of the n-th unit over the first after a pause, in unit theory [-].
+
+    1 - (1 - n ** log2(ratio)) 2 ** -(pause / half): what was learned fades, half of it in each
+    `half_years` since the work before (common practice of the trade: a pause of two years or a
+    new crew loses half).
+    """
+    learned = 1 - unit_hours_ratio(learning_ratio, order)
+    result: FloatArray = 1 - learned * 2.0 ** (-np.asarray(pause_years) / half_years)
+    return result
+
+
 def cumulative_average_ratio(learning_ratio: float, order: FloatArray) -> FloatArray:
     """Return the average hours of the first n units over the first, in cumulative-average theory.
 

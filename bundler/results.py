@@ -6,22 +6,26 @@ import pandas as pd
 
 from bundler.case import Case
 from bundler.choice import Choices
-from bundler.courses.build import Costing, Courses
+from bundler.courses.build import Courses
+from bundler.courses.costing import Costing
 from bundler.courses.described import described
 from bundler.courses.yearly import yearly_risk
+from bundler.explain.group_report import group_table
 from bundler.explain.reasons import reasons, with_marks
+from bundler.explain.stock_report import stock_table
 from bundler.plan import deferrals as register
 from bundler.plan import loads, works, years
 from bundler.plan.chosen import Chosen
 from bundler.plan.series import ordered_in_time
 from bundler.program.tail import weighted
+from bundler.shared.shared import Shared
 from bundler.solve.answer import Solved
 from bundler.trial import on_trial
 
 #: the tables of a run, by name
 RESULTS = (
     "work_list", "deferrals", "loads", "prices", "ruled_out", "reasons", "risk_by_year",
-    "cash_flow", "orders", "outages", "life_tests", "inspections",
+    "cash_flow", "orders", "outages", "life_tests", "inspections", "groups", "stocks",
 )  # fmt: skip
 
 
@@ -32,14 +36,21 @@ def with_evidence(table: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
 
 
 def plan_tables(
-    case: Case, choices: Choices, courses: Courses, solved: Solved, picked: Chosen
+    case: Case,
+    choices: Choices,
+    courses: Courses,
+    solved: Solved,
+    picked: Chosen,
+    shared: Shared,
 ) -> dict[str, pd.DataFrame]:
     """Return the tables of a plan by name, as `RESULTS` names them."""
     parts = described(case)
-    costing = Costing(case, choices.periods, courses.fitting_days)
+    costing = courses.costing
     none = picked.works.iloc[:0]
-    yearly = yearly_risk(case, costing, parts, picked.works)
-    idle = yearly_risk(case, costing, parts, none)
+    plain = Costing(case, costing.periods, costing.fitting)
+    doing, resting = shared.plan(picked.works), shared.plan(none)
+    yearly = yearly_risk(case, plain, parts, picked.works, shared.by_member(doing))
+    idle = yearly_risk(case, plain, parts, none, shared.by_member(resting))
     load = loads.loads(choices, picked)
     listed = replace(picked, works=ordered_in_time(case, picked))
     day_cost = choices.periods.set_index("period")["day_cost"]
@@ -62,5 +73,7 @@ def plan_tables(
         "cash_flow": works.cash_flow(case, courses.payments, picked),
         "orders": works.orders(case, listed),
         "outages": years.outages(case, choices, picked),
+        "groups": group_table(shared, doing),
+        "stocks": stock_table(case, shared, doing, resting),
         **tried,
     }

@@ -1,7 +1,7 @@
 """The stages in order, from a folder to a plan, and the record of it all."""
 
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -11,25 +11,26 @@ from threadpoolctl import threadpool_limits
 from bundler.case import Case
 from bundler.check import check_case
 from bundler.choice import Choices, Lives, lean
+from bundler.clash import told as clash_told
 from bundler.compose import choices_of, with_lives
+from bundler.courses.build import Courses
 from bundler.errors import DataError, Finding, NoPlanError
 from bundler.judge.judge import judge
 from bundler.judge.verdict import Breach, PlanFacts, TailFacts
 from bundler.plan.chosen import Chosen, chosen, cost_parts
-from bundler.program.build import build_program
 from bundler.read.folder import read_case
 from bundler.results import plan_tables
-from bundler.solve import clash
-from bundler.solve.answer import Known, Solved
+from bundler.rounds import Round, Rounds, around_plan, as_plan, known_of, plan_in_rounds, works_of
+from bundler.shared.around import true_pv
+from bundler.solve.answer import Solved
 from bundler.solve.highs import Options
-from bundler.solve.rank_fill import fewest_works, full_cost, rank_fill
-from bundler.solve.search import search
-from bundler.solve.tail import Search, search_tail
-from bundler.standing.settle import settle
+from bundler.solve.rank_fill import fewest_works, full_cost
+from bundler.solve.tail import Search, search_tail, told
+from bundler.standing.settle import as_it_stands, settle
 
 Progress = Callable[[str, float], None]
-#: a list that breaks its rows by less than this in all (shares of their amounts) holds
-SOUND = 1e-9
+#: times a plan over scenarios is searched anew with itself around; our choice
+TAIL_ROUNDS = 2
 
 
 def silent(stage: str, share: float) -> None:
@@ -38,19 +39,14 @@ def silent(stage: str, share: float) -> None:
 
 @dataclass(frozen=True)
 class Baselines:
-    """What the plan is held against: only what law and pins ask for, and rank-and-fill."""
+    """What the plan is held against, at true cost: only what law and pins ask for, and the list.
+
+    rank_fill_breach is by how much rank-and-fill still breaks rows (0: it holds).
+    """
 
     nothing_pv_cost: float
     rank_fill_pv_cost: float
     rank_fill_breach: float
-    rank_fill_courses: tuple[int, ...]
-
-    @property
-    def known(self) -> Known | None:
-        """The list as a plan that the search has to beat, if it breaks nothing."""
-        if self.rank_fill_breach > SOUND:
-            return None
-        return Known(self.rank_fill_courses, self.rank_fill_pv_cost)
 
 
 @dataclass(frozen=True)
@@ -62,6 +58,7 @@ class Run:
     solved: Solved
     picked: Chosen
     baselines: Baselines
+    rounds: tuple[Round, ...]
     tables: Mapping[str, pd.DataFrame]
     breaches: tuple[Breach, ...]
     findings: tuple[Finding, ...]
@@ -81,11 +78,20 @@ def load_case(folder: Path | str) -> tuple[Case, list[Finding]]:
     return case, findings
 
 
-def baselines(choices: Choices) -> Baselines:
-    """Return what doing nothing and the rank-and-fill list cost."""
-    filled = rank_fill(choices)
-    nothing = full_cost(choices, fewest_works(choices).to_numpy())
-    return Baselines(nothing, filled.pv_cost, filled.breach, filled.courses)
+def baselines(rounds: Rounds) -> Baselines:
+    """Return what doing nothing and the rank-and-fill list truly cost."""
+    few = lean(rounds.choices)
+    nothing = fewest_works(few).to_numpy()
+
+    def true(courses: Iterable[int], pv_cost: float) -> float:
+        works = works_of(rounds.choices, tuple(courses))
+        constant = rounds.choices.shared_pv_cost
+        return true_pv(rounds.shared, rounds.courses.costing, constant, works, pv_cost)
+
+    listed = rounds.listed
+    return Baselines(
+        true(nothing, full_cost(few, nothing)), true(listed.courses, listed.pv_cost), listed.breach
+    )
 
 
 def settled(choices: Choices, solved: Solved) -> Solved:
@@ -103,11 +109,8 @@ def settled(choices: Choices, solved: Solved) -> Solved:
 
 
 def searched(choices: Choices, how: Search) -> Solved:
-    """Return the plan at the lives assumed, settled, or over the scenarios of lives there are."""
-    if choices.tail is not None:
-        return search_tail(choices, replace(how, polish=settled))
-    program = build_program(lean(choices))
-    return settled(choices, search(program, how.options, how.progress, how.known))
+    """Return the plan over the scenarios of lives that there are."""
+    return search_tail(choices, replace(how, polish=settled))
 
 
 def tail_facts(
@@ -142,6 +145,44 @@ def facts_of(choices: Choices, picked: Chosen, tail: TailFacts | None = None) ->
     )
 
 
+@dataclass(frozen=True)
+class Tailed:
+    """A plan over scenarios of lives with its choices, itself around its components."""
+
+    choices: Choices
+    courses: Courses
+    solved: Solved
+    scenarios: pd.DataFrame
+
+
+def around_tail(case: Case, rounds: Rounds, found: Tailed, lives: Lives) -> tuple[Tailed, bool]:
+    """Return a plan over scenarios with itself around its components, and whether it holds so."""
+    if not rounds.is_coupled:
+        return found, True
+    solved = found.solved
+    bare, courses, plan = around_plan(
+        case, rounds.shared, found.choices, found.courses, solved.courses
+    )
+    choices, scenarios = with_lives(case, bare, courses, lives)
+    if plan is not None and solved.spread is not None:
+        moved = as_plan(solved, as_it_stands(choices, plan))
+        solved = told(choices, moved, solved.spread.weights, solved.spread.method)
+    return Tailed(choices, courses, solved, scenarios), plan is not None
+
+
+def _tailed(case: Case, rounds: Rounds, lives: Lives, how: Search) -> Tailed:
+    """Return the plan over scenarios of lives, from that at the lives assumed."""
+    choices, scenarios = with_lives(case, rounds.choices, rounds.courses, lives)
+    solved = searched(choices, replace(how, known=known_of(rounds.solved)))
+    found = Tailed(choices, rounds.courses, solved, scenarios)
+    for _ in range(TAIL_ROUNDS):
+        found, is_held = around_tail(case, rounds, found, lives)
+        if is_held:
+            break
+        found = replace(found, solved=searched(found.choices, how))
+    return found
+
+
 def _planned(
     case: Case,
     options: Options,
@@ -157,32 +198,39 @@ def _planned(
         clock[stage] = round(time.perf_counter() - began, 3)
         progress(stage, share)
 
-    choices, courses = choices_of(case)
-    mark("courses and limits", 0.15)
-    few = lean(choices)
-    held = baselines(few)
-    mark("rank-and-fill list", 0.2)
-    scenarios = None
-    if lives is not None:
-        choices, scenarios = with_lives(case, choices, courses, lives)
-        mark("risk at other lives", 0.3)
-    how = Search(options, lambda stage, share: mark(stage, 0.3 + 0.5 * share), held.known)
     try:
-        solved = searched(choices, how)
+        rounds = plan_in_rounds(case, options, lambda stage, share: mark(stage, 0.6 * share))
+        choices, courses, solved = rounds.choices, rounds.courses, rounds.solved
+        scenarios = None
+        if lives is not None:
+            how = Search(options, lambda stage, share: mark(stage, 0.6 + 0.2 * share))
+            tailed = _tailed(case, rounds, lives, how)
+            choices, courses, solved = tailed.choices, tailed.courses, tailed.solved
+            scenarios = tailed.scenarios
     except NoPlanError as fault:
-        raise NoPlanError(clash.told(few, options, case.settings.currency)) from fault
+        raise NoPlanError(why_not(case, options)) from fault
     mark("settled", 0.82)
     picked = chosen(
         choices, solved.courses, solved.access, solved.extension_days, solved.overtime_hours
     )
-    tables = plan_tables(case, choices, courses, solved, picked)
+    tables = plan_tables(case, choices, courses, solved, picked, rounds.shared)
     if scenarios is not None:
         tables["scenarios"] = scenarios
     mark("tables", 0.9)
-    told = tail_facts(choices, solved, scenarios)
-    breaches = tuple(judge(case, facts_of(choices, picked, told)))
+    facts = facts_of(choices, picked, tail_facts(choices, solved, scenarios))
+    breaches = tuple(judge(case, facts))
     mark("judge", 1.0)
-    return Run(case, choices, solved, picked, held, tables, breaches, findings, clock)
+    held = baselines(rounds)
+    return Run(case, choices, solved, picked, held, rounds.told, tables, breaches, findings, clock)
+
+
+def why_not(case: Case, options: Options) -> str:
+    """Return why no plan of a case keeps every rule, in words.
+
+    Raises NoPlanError itself if a component alone has no course.
+    """
+    few = lean(choices_of(case)[0])
+    return clash_told(case, few)
 
 
 def plan_case(

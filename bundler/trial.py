@@ -5,7 +5,7 @@ import pandas as pd
 from bundler.case import Case
 from bundler.choice import Choices
 from bundler.confirm import confirms
-from bundler.courses.build import Costing
+from bundler.courses.costing import Costing
 from bundler.explain.alone import Alone, all_alone
 from bundler.explain.decision import decisions
 from bundler.explain.inspection import inspections

@@ -11,7 +11,18 @@ PACKAGE = ROOT / "bundler"
 FILES = sorted(PACKAGE.rglob("*.py"))
 
 #: which stages each stage may import beside its own folder; ground: the files everybody may use
-GROUND = {"errors", "units", "tables", "case", "calendar", "choice", "learning", "nearest"}
+GROUND = {
+    "errors",
+    "units",
+    "tables",
+    "case",
+    "calendar",
+    "choice",
+    "learning",
+    "nearest",
+    "hours",
+    "intervals",
+}
 FLOORS: dict[str, set[str]] = {
     "read": set(),
     "check": {"life"},
@@ -19,10 +30,12 @@ FLOORS: dict[str, set[str]] = {
     "risk": {"life"},
     "courses": {"life", "risk"},
     "limits": set(),
+    "dates": set(),
     "compose": {"courses", "limits"},
     "program": set(),
     "solve": {"program", "risk"},
     "standing": set(),
+    "clash": {"program", "solve"},
     "plan": set(),
     "judge": {"life"},
     "explain": {"life", "risk", "courses", "limits", "compose", "standing", "plan"},
@@ -32,17 +45,19 @@ FLOORS: dict[str, set[str]] = {
     "run": {
         "read",
         "check",
+        "dates",
         "courses",
         "compose",
         "program",
         "solve",
         "standing",
+        "clash",
         "plan",
         "judge",
         "results",
     },
     "frontier": {"run", "compose", "solve", "plan", "judge"},
-    "report": {"run", "results", "frontier", "plan", "explain", "judge", "life", "risk"},
+    "report": {"run", "dates", "results", "frontier", "plan", "explain", "judge", "life", "risk"},
     "cli": {"run", "frontier", "report", "solve"},
     "__init__": {"run", "report", "solve", "explain"},
     "__main__": {"cli"},

@@ -10,6 +10,7 @@ from bundler.check.outages import left_out
 from bundler.check.told import note
 from bundler.check.works import kinds_of_work
 from bundler.errors import Finding
+from bundler.hours import planned_hours
 from bundler.tables import rows
 
 #: so many components, and such a share of all, renewed on one New Year's day; our choice
@@ -45,7 +46,7 @@ def very_old(case: Case) -> Iterator[Finding]:
 
 def _with_hours(case: Case) -> pd.DataFrame:
     """Return actions with the hours of one work and what these hours cost."""
-    hours = case["action_hours"].merge(case["resources"][["resource", "cost_per_hour"]])
+    hours = planned_hours(case).merge(case["resources"][["resource", "cost_per_hour"]])
     hours["labour_cost"] = hours["work_hours"] * hours["cost_per_hour"]
     sums = hours.groupby(["family", "action"])[["work_hours", "labour_cost"]].sum().reset_index()
     return case["actions"].merge(sums, how="left").fillna({"work_hours": 0.0, "labour_cost": 0.0})

@@ -44,10 +44,13 @@ def _named_actions(case: Case) -> Iterator[tuple[tuple[str, int, str], str, str]
     """Return place, family and action wherever an action is named."""
     parts = case["components"]
     family = dict(zip(parts["component"], parts["family"], strict=True))
-    for table in ("action_hours", "access_members"):
+    for table in (
+        "action_hours", "access_members", "action_supplies", "design_hours", "common_needs",
+        "discoveries",
+    ):  # fmt: skip
         for row in rows(case[table]):
             yield (table, row.file_row, "action"), row.family, row.action
-    for table in ("pins", "mandates"):
+    for table in ("pins", "mandates", "agreed"):
         for row in rows(case[table]):
             yield (table, row.file_row, "action"), family.get(row.component, ""), row.action
     for row in rows(case["links"]):

@@ -8,6 +8,8 @@ from bundler.calendar import ON_LINE
 from bundler.case import Case
 from bundler.check.told import error, setting
 from bundler.errors import Finding
+from bundler.hours import work_hours
+from bundler.nearest import did_you_mean
 from bundler.tables import rows
 
 BOTH = ("life_years", "shape_ratio")
@@ -36,6 +38,25 @@ def families_with_work(case: Case) -> Iterator[Finding]:
             found, allowed = f"family {row.family} has no action", "each family has at least one"
             remedy = "Add its work to actions.csv, or take the family out."
             yield error("families", row.file_row, "family", found, allowed, remedy)
+
+
+def likes_known(case: Case) -> Iterator[Finding]:
+    """A work that is like another names one of its family that stands for itself."""
+    likes = {(row.family, row.action): row.like for row in rows(case["actions"])}
+    for row in rows(case["actions"]):
+        place = ("actions", row.file_row, "like")
+        other = likes.get((row.family, row.like))
+        if row.like and (other is None or row.like == row.action):
+            own = [action for family, action in likes if family == row.family]
+            found = f'family {row.family} has no other action "{row.like}"'
+            allowed = "a work is like another of its family"
+            remedy = f"{did_you_mean(row.like, own)}Correct it, or leave the cell empty."
+            yield error(*place, found, allowed, remedy)
+        elif row.like and other:
+            found = f"{row.action} is like {row.like}, which is like {other} itself"
+            yield error(
+                *place, found, "a work is like one that stands for itself", "Name that one."
+            )
 
 
 def life_parameters(case: Case) -> Iterator[Finding]:
@@ -106,7 +127,7 @@ def crews_for_work(case: Case) -> Iterator[Finding]:
     """Every trade has a row of crews in each kind of period where work needs it."""
     given = set(zip(case["crews"]["resource"], case["crews"]["kind"], strict=True))
     kinds = kinds_of_work(case).drop(columns="file_row")
-    hours = case["action_hours"].drop(columns="file_row")
+    hours = work_hours(case)
     needed = hours[hours["work_hours"] > 0].merge(kinds[kinds["kind"] != ""])
     for row in rows(needed.drop_duplicates(["resource", "kind"])):
         if (row.resource, row.kind) not in given:

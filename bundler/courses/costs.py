@@ -95,15 +95,17 @@ def _codes(steps: IntArray, base: int) -> IntArray:
     return result
 
 
-def useful(steps: IntArray, pv_cost: FloatArray, placements_count: int) -> np.ndarray:
+def useful(steps: IntArray, pv_cost: FloatArray, is_asked: np.ndarray) -> np.ndarray:
     """Return which courses may be worth choosing.
 
     A course that costs no less than itself without one of its works uses at least as much of
     every limit, so it is never better; with several costs (columns of `pv_cost` [n, R]) it has
-    to cost no less in each. Only for components whose work nobody else asks for.
+    to cost no less in each. Works that somebody asks for (`is_asked` of each placement: by a
+    link, or agreed before) are not taken out of it.
     """
     keep = np.ones(len(steps), dtype=bool)
-    base = placements_count + 1
+    base = len(is_asked) + 1
+    may_go = np.append(~is_asked, False)
     codes = _codes(steps, base)
     order = np.argsort(codes)
     for gone in range(steps.shape[1]):
@@ -111,7 +113,7 @@ def useful(steps: IntArray, pv_cost: FloatArray, placements_count: int) -> np.nd
         less = np.column_stack([rest, np.full(len(steps), -1)])
         place = np.searchsorted(codes, _codes(less, base), sorter=order)
         found = order[np.minimum(place, len(order) - 1)]
-        is_there = (codes[found] == _codes(less, base)) & (steps[:, gone] >= 0)
+        is_there = (codes[found] == _codes(less, base)) & may_go[steps[:, gone]]
         keep &= ~(is_there & (pv_cost[found] <= pv_cost).all(axis=1))
     return keep
 
@@ -122,4 +124,6 @@ def risk_key(sight: Exposure, works: Works) -> tuple[bytes | str | LifeCurve | f
         sight.curve, sight.age_years, sight.on_failure, sight.loss_pv_cost.tobytes(),
         sight.standing_pv_cost.tobytes(), sight.grid_years.tobytes(), works.index.tobytes(),
         works.restoration_share.tobytes(), "".join(works.kinds), str(works.curves),
+        b"" if sight.removal_pv_cost is None else sight.removal_pv_cost.tobytes(),
+        works.frees.tobytes(),
     )  # fmt: skip

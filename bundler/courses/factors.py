@@ -9,7 +9,7 @@ import numpy as np
 from bundler.case import Case
 from bundler.choice import Choices, FloatArray, IntArray
 from bundler.courses import costs
-from bundler.courses.build import Costing
+from bundler.courses.costing import Costing
 from bundler.courses.described import described
 from bundler.courses.exposure import Exposure, Works
 from bundler.courses.lives import at_life
@@ -70,7 +70,7 @@ def _columns(same: list[_Same], factors: FloatArray) -> Iterator[tuple[_Same, in
 def risk_at_factors(
     case: Case,
     choices: Choices,
-    fitting_days: dict[str, FloatArray],
+    costing: Costing,
     factors: FloatArray = NODES,
     progress: Progress | None = None,
 ) -> FloatArray:
@@ -82,7 +82,6 @@ def risk_at_factors(
 
     Raises ValueError if a factor is not above 0.
     """
-    costing = Costing(case, choices.periods, fitting_days)
     views = all_seen(costing, choices, described(case))
     return risk_of_seen(views, len(choices.courses), factors, progress)
 

@@ -64,7 +64,9 @@ def works_of(case: Case, part: pd.Series, own: pd.DataFrame, grid_years: FloatAr
             curves.append(back if share > 0 else None)
         else:
             curves.append(_new_design(part, life, shape))
-    return Works(index.astype(np.int64), shares, tuple(own["restoration_kind"]), tuple(curves))
+    frees = own["frees_count"].to_numpy(dtype=float) > 0
+    kinds = tuple(own["restoration_kind"])
+    return Works(index.astype(np.int64), shares, kinds, tuple(curves), frees)
 
 
 def at_life(exposure: Exposure, works: Works, life_ratio: float) -> tuple[Exposure, Works]:

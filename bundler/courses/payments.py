@@ -5,27 +5,52 @@ import pandas as pd
 
 from bundler.calendar import DAYS_A_YEAR, date_at, present_worth
 from bundler.case import Case, Settings
+from bundler.dose import with_hours_dose
+from bundler.hours import discovery_hours, planned_hours
+
+
+def _summed(case: Case, hours: pd.DataFrame) -> pd.DataFrame:
+    """Return hours and their cost for each family and action."""
+    table = hours.merge(case["resources"][["resource", "cost_per_hour"]], on="resource")
+    table["labour_cost"] = table["work_hours"] * table["cost_per_hour"]
+    return table.groupby(["family", "action"], as_index=False)[["work_hours", "labour_cost"]].sum()
 
 
 def labour(case: Case) -> pd.DataFrame:
-    """Return direct hours and their cost for each family and action."""
-    hours = case["action_hours"].merge(case["resources"][["resource", "cost_per_hour"]])
-    hours["labour_cost"] = hours["work_hours"] * hours["cost_per_hour"]
-    return hours.groupby(["family", "action"], as_index=False)[["work_hours", "labour_cost"]].sum()
+    """Return direct hours and their cost for each family and action.
+
+    work_hours are with those to be expected of discoveries, whose cost is found_labour_cost;
+    labour_cost is of the work itself.
+    """
+    table = _summed(case, planned_hours(case))
+    found = _summed(case, discovery_hours(case))
+    names = {"work_hours": "found_hours", "labour_cost": "found_labour_cost"}
+    table = table.merge(found.rename(columns=names), on=["family", "action"], how="outer")
+    costs = ["work_hours", "labour_cost", "found_hours", "found_labour_cost"]
+    table = table.fillna(dict.fromkeys(costs, 0.0))
+    table["work_hours"] += table["found_hours"]
+    return table.drop(columns="found_hours")
 
 
 def add_costs(case: Case, placements: pd.DataFrame) -> pd.DataFrame:
     """Return the placements with cost, reference dates and order dates.
 
-    Adds labour_cost and material_cost (real money, before escalation), planned_start_days (the
-    middle of the slack), middle_days of the span, order_days, last_order_days, effect_days (the
-    return to service, or the middle of an on-line period) and done_days (earliest finish).
+    dose_person_msv is the whole dose of a work, with that of its hours. Adds labour_cost,
+    material_cost, ordered ahead, and found_cost, material to be expected of discoveries (real
+    money, before escalation), planned_start_days (the middle of the slack), middle_days of the
+    span, order_days, last_order_days, effect_days (the return to service, or the middle of an
+    on-line period) and done_days (earliest finish).
     """
     table = placements.merge(labour(case), on=["family", "action"], how="left")
     direct = table["labour_cost"].fillna(0.0)
+    found = np.minimum(table["found_labour_cost"].fillna(0.0), table["found_cost"])
     table["material_cost"] = np.maximum(table["cost"] - direct, 0.0)
-    table["labour_cost"] = np.minimum(direct, table["cost"]) * table["learning_ratio"]
-    table["cost"] = table["material_cost"] + table["labour_cost"]
+    table["found_cost"] -= found
+    ratio = table["learning_ratio"]
+    table["labour_cost"] = (np.minimum(direct, table["cost"]) + found) * ratio
+    table["cost"] = table["material_cost"] + table["labour_cost"] + table["found_cost"]
+    table = table.drop(columns="found_labour_cost")
+    table["dose_person_msv"] = with_hours_dose(case, table)
     slack = np.maximum(table["end_days"] - table["start_days"] - table["days"], 0.0)
     table["planned_start_days"] = table["start_days"] + slack / 2
     table["middle_days"] = table["planned_start_days"] + table["days"] / 2
@@ -67,19 +92,15 @@ def _material(settings: Settings, table: pd.DataFrame) -> list[pd.DataFrame]:
 def payments(case: Case, table: pd.DataFrame) -> pd.DataFrame:
     """Return when each placement is paid.
 
-    One row a placement and part (order, middle, delivery, labour); year, cost (real money of
-    the price year with escalation to the day of payment) and pv_cost. Labour is paid in the
-    middle of the work.
+    One row a placement and part (order, middle, delivery, labour, discovery); year, cost (real
+    money of the price year with escalation to the day of payment) and pv_cost. Labour and what
+    is found are paid in the middle of the work.
     """
-    labour_part = pd.DataFrame(
-        {
-            "placement": table["placement"],
-            "part": "labour",
-            "days": table["middle_days"],
-            "cost": table["labour_cost"],
-        }
-    )
-    rows = pd.concat([*_material(case.settings, table), labour_part], ignore_index=True)
+    at_work = [
+        table[["placement"]].assign(part=part, days=table["middle_days"], cost=table[column])
+        for part, column in (("labour", "labour_cost"), ("discovery", "found_cost"))
+    ]
+    rows = pd.concat([*_material(case.settings, table), *at_work], ignore_index=True)
     rows = rows[rows["cost"] > 0].copy()
     growth = (1 + case.settings.escalation_share_per_year) ** (rows["days"] / DAYS_A_YEAR)
     rows["pv_cost"] = rows["cost"] * present_worth(case.settings, rows["days"])

@@ -1,77 +1,78 @@
-"""Dates and pins that a course has to keep, taken from the tables for one component."""
+"""Dates that a course has to keep, taken from the tables: statutory, of age, after half work."""
 
-from collections.abc import Hashable
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
 from bundler.calendar import DAYS_A_YEAR, days_from_planning
 from bundler.case import Case
-from bundler.choice import IntArray
+from bundler.courses.pins import is_action
 from bundler.courses.sequences import DueRule
 from bundler.tables import rows
 
 #: mean length of a month [days], for statutory intervals
 DAYS_A_MONTH = DAYS_A_YEAR / 12
+#: what counts for a qualified age limit, in place of an action
+RENEWAL = "renewal"
 
 
-def due_rules(case: Case, described: pd.DataFrame) -> dict[str, list[tuple[str, DueRule]]]:
-    """Return for each component its due rules as (action that counts or "", rule).
+@dataclass(frozen=True)
+class Due:
+    """A due date of one component: what counts (an action, "" for any, RENEWAL), when, how long."""
+
+    action: str
+    first_due_days: float
+    lasts_days: float
+
+
+def due_dates(case: Case, described: pd.DataFrame) -> dict[str, list[Due]]:
+    """Return the due dates of each component that has any.
 
     Statutory dates come from `mandates`, with the grace; a qualified age limit of the family
-    makes renewal due when the limit is reached. `counts` is filled per component later.
+    makes renewal due when the limit is reached.
     """
-    rules: dict[str, list[tuple[str, DueRule]]] = {}
+    dues: dict[str, list[Due]] = {}
     mandates = case["mandates"]
-    dues = days_from_planning(case, mandates["due_date"]) + mandates["grace_days"]
+    firsts = days_from_planning(case, mandates["due_date"]) + mandates["grace_days"]
     lasts = mandates["interval_months"] * DAYS_A_MONTH + mandates["grace_days"]
-    for row, due, last in zip(rows(mandates), dues, lasts.fillna(np.inf), strict=True):
-        rule = DueRule(np.zeros(0, dtype=bool), float(due), float(last))
-        rules.setdefault(row.component, []).append((row.action, rule))
+    for row, first, last in zip(rows(mandates), firsts, lasts.fillna(np.inf), strict=True):
+        dues.setdefault(row.component, []).append(Due(row.action, float(first), float(last)))
     for row in rows(described[described["age_limit_years"].notna()]):
         limit = row.age_limit_years * DAYS_A_YEAR
-        due = limit - row.age_years * DAYS_A_YEAR
-        rule = DueRule(np.zeros(0, dtype=bool), float(due), float(limit))
-        rules.setdefault(row.component, []).append(("renewal", rule))
-    return rules
+        due = Due(RENEWAL, float(limit - row.age_years * DAYS_A_YEAR), float(limit))
+        dues.setdefault(row.component, []).append(due)
+    return dues
 
 
-def counting(rules: list[tuple[str, DueRule]], own: pd.DataFrame) -> tuple[DueRule, ...]:
-    """Return the rules with the placements that count for each: the action, or full renewal."""
-    whole = (own["restoration_share"] >= 1) & (own["restoration_kind"] == "II")
-    renewing = whole.to_numpy()
-    actions = own["action"].to_numpy()
+def due_rules(dues: list[Due], own: pd.DataFrame) -> tuple[DueRule, ...]:
+    """Return due dates with what counts for each: the action, work like it, or full renewal."""
+    renewing = (own["restoration_share"] >= 1) & (own["restoration_kind"] == "II")
     filled = []
-    for action, rule in rules:
-        counts = np.ones(len(own), dtype=bool)
-        if action == "renewal":
-            counts = renewing
-        elif action:
-            counts = actions == action
-        filled.append(DueRule(counts, rule.first_due_days, rule.lasts_days))
+    for due in dues:
+        hit = renewing if due.action == RENEWAL else is_action(own, due.action)
+        counts = hit.to_numpy(dtype=bool)
+        lasts = np.where(counts, due.lasts_days, np.inf)
+        filled.append(DueRule(counts, due.first_due_days, lasts))
     return tuple(filled)
 
 
-def _hits(pin: dict[Hashable, object], own: pd.DataFrame) -> np.ndarray:
-    """Return which placements a pin speaks of."""
-    hit = np.ones(len(own), dtype=bool)
-    for column, name in (("action", "action"), ("outage", "period")):
-        if pin[column]:
-            hit &= (own[name] == pin[column]).to_numpy()
-    return hit
+def restores(own: pd.DataFrame) -> np.ndarray:
+    """Return which works change the life: they take age away or bring a new design."""
+    new = own["new_life_years"].notna() | own["new_shape_ratio"].notna()
+    result: np.ndarray = ((own["restoration_share"] > 0) | new).to_numpy(dtype=bool)
+    return result
 
 
-def forbidden(pins: pd.DataFrame, own: pd.DataFrame) -> np.ndarray:
-    """Return which placements of one component a person has forced out."""
-    out = np.zeros(len(own), dtype=bool)
-    for pin in pins[pins["rule"] == "out"].to_dict("records"):
-        out |= _hits(pin, own)
-    return out
+def bridge_rules(own: pd.DataFrame) -> tuple[DueRule, ...]:
+    """Return the rule of half measures: whole work follows within the years that they bridge.
 
-
-def keep_pinned(steps: IntArray, pins: pd.DataFrame, own: pd.DataFrame) -> IntArray:
-    """Return the sequences that hold every work a person has forced in."""
-    for pin in pins[pins["rule"] == "in"].to_dict("records"):
-        hit = np.append(_hits(pin, own), False)  # position -1 (no work) never hits
-        steps = steps[hit[steps].any(axis=1)]
-    return steps
+    Whole is any work that restores something and is no half measure itself. A second half measure
+    does not make the first last longer. No rule where none of the placements is a half measure.
+    """
+    years = own["bridge_years"].to_numpy(dtype=float)
+    is_half = ~np.isnan(years)
+    if not is_half.any():
+        return ()
+    lasts = np.where(is_half, years * DAYS_A_YEAR, np.inf)
+    return (DueRule(restores(own) & ~is_half, np.inf, lasts),)

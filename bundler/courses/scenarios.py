@@ -7,6 +7,7 @@ import pandas as pd
 
 from bundler.case import Case
 from bundler.choice import Choices, FloatArray
+from bundler.courses.costing import Costing
 from bundler.courses.described import described
 from bundler.courses.factors import NODES, Progress, interpolated, risk_at_factors
 
@@ -71,7 +72,7 @@ def life_ratios(case: Case, scenarios: pd.DataFrame) -> pd.DataFrame:
 def scenario_risk(
     case: Case,
     choices: Choices,
-    fitting_days: dict[str, FloatArray],
+    costing: Costing,
     scenarios: pd.DataFrame,
     progress: Progress | None = None,
 ) -> FloatArray:
@@ -86,5 +87,5 @@ def scenario_risk(
         low, high = nodes[0], nodes[-1]
         nodes = np.geomspace(low, high, len(NODES))
         nodes[0], nodes[-1] = low, high
-    risks = risk_at_factors(case, choices, fitting_days, nodes, progress)
+    risks = risk_at_factors(case, choices, costing, nodes, progress)
     return interpolated(risks, nodes, ratios.loc[choices.courses["component"]].to_numpy())

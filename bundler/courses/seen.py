@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 
 from bundler.choice import Choices, IntArray
-from bundler.courses.build import Costing
+from bundler.courses.costing import Costing
 from bundler.courses.exposure import Exposure, Works
 from bundler.courses.lives import works_of
 

@@ -1,4 +1,4 @@
-"""Every ordered choice of works for one component that keeps its dates and pins."""
+"""Every ordered choice of works for one component that keeps its dates and bridges."""
 
 from dataclasses import dataclass
 
@@ -9,15 +9,17 @@ from bundler.choice import FloatArray, IntArray
 
 @dataclass(frozen=True)
 class DueRule:
-    """A date by which counting work has to be done, and how long it then lasts.
+    """A date by which counting work has to be done, and what moves that date.
 
-    `counts` says for each placement whether it counts; `first_due_days` is the first due date
-    with its grace; `lasts_days` is how long the work lasts (infinite: once is enough).
+    counts [P] : which placements count; they have to be done by the due date.
+    first_due_days : the first due date with its grace; infinite where nothing is due yet.
+    lasts_days [P] : counting work makes the next due date so long after it (infinite: never);
+        other work makes one so long after it, if none is due earlier (infinite: it asks for none).
     """
 
     counts: np.ndarray
     first_due_days: float
-    lasts_days: float
+    lasts_days: FloatArray
 
 
 @dataclass(frozen=True)
@@ -50,9 +52,10 @@ def _extend(
     dues = held.dues_days[rows].copy()
     keep = np.ones(len(rows), dtype=bool)
     for index, rule in enumerate(rules):
-        counting = rule.counts[cols]
-        keep &= ~counting | (done_days[cols] <= dues[:, index])
-        dues[counting, index] = done_days[cols][counting] + rule.lasts_days
+        counts, due = rule.counts[cols], dues[:, index]
+        following = done_days[cols] + rule.lasts_days[cols]
+        keep &= ~counts | (done_days[cols] <= due)
+        dues[:, index] = np.where(counts, following, np.minimum(due, following))
     return Sequences(steps[keep], dues[keep])
 
 

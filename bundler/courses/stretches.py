@@ -128,7 +128,7 @@ class Stretches:
     """All stretches of a component's courses; no life curve's scale changes them.
 
     cut are the stretches, code the start of each among `starts_count` different ones; starts
-    holds these by curve.
+    holds these by curve. removed is the place in `Exposure.removal_pv_cost` of each course.
     """
 
     cut: Segments
@@ -136,6 +136,16 @@ class Stretches:
     starts: tuple[Starts, ...]
     starts_count: int
     courses_count: int
+    removed: IntArray
+
+
+def _removed(works: Works, steps: IntArray, cells: int) -> IntArray:
+    """Return for each course the grid point at which it first frees a stock; cells + 1: never."""
+    point = np.full(len(works.index) + 1, cells + 1, dtype=np.int64)  # last: no work
+    if works.frees.any():
+        point[:-1][works.frees] = works.index[works.frees]
+    result: IntArray = point[steps].min(axis=1)
+    return result
 
 
 def _different(cut: Segments, cells: int) -> tuple[IntArray, IntArray, IntArray]:
@@ -165,4 +175,5 @@ def stretches(exposure: Exposure, works: Works, steps: IntArray) -> Stretches:
         for number in np.unique(curve)
         for rows in [np.flatnonzero(curve == number)]
     )
-    return Stretches(cut, code, starts, len(first), len(steps))
+    removed = _removed(works, steps, len(exposure.grid_years) - 1)
+    return Stretches(cut, code, starts, len(first), len(steps), removed)

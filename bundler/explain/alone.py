@@ -8,7 +8,7 @@ import pandas as pd
 
 from bundler.case import Case
 from bundler.choice import Choices, FloatArray, IntArray
-from bundler.courses.build import Costing
+from bundler.courses.costing import Costing
 from bundler.courses.described import described
 from bundler.courses.factors import along, risk_of_seen
 from bundler.courses.lives import at_life, sure_curve

@@ -8,7 +8,6 @@ import pandas as pd
 from bundler.case import Case
 from bundler.choice import Choices
 from bundler.compose import choices_of
-from bundler.courses.build import Costing
 from bundler.courses.described import described
 from bundler.courses.lives import renewed_curve
 from bundler.explain.texts import course_texts, first_works, paid_for_days
@@ -83,7 +82,7 @@ def view_component(case: Case, name: str, prices: pd.DataFrame | None = None) ->
     choices, courses = choices_of(case, frozenset({name}))
     parts = described(case)
     part = parts[parts["component"] == name].iloc[0]
-    costing = Costing(case, choices.periods, courses.fitting_days)
+    costing = courses.costing
     own_days = paid_for_days(choices, {}).set_index("placement")["paid_pv_cost"]
     exposure = costing.sight(part)
     loss = exposure.loss_cost

@@ -10,7 +10,8 @@ from bundler.calendar import DAYS_A_YEAR, dates_at
 from bundler.calendar import spans as all_spans
 from bundler.case import Case
 from bundler.choice import Choices
-from bundler.courses.candidates import need_spans, resolve_conditions
+from bundler.courses.candidates import resolve_conditions
+from bundler.courses.pieces import need_spans
 from bundler.explain.alone import Alone
 from bundler.explain.decision import Decisions
 from bundler.explain.life_tests import states
@@ -65,7 +66,7 @@ def chances_to_look(case: Case, choices: Choices) -> pd.DataFrame:
     needs = [resolve_conditions(text, train) for text, train in pairs]
     wanted["needs"] = pd.Series(needs, wanted.index, dtype="str")
     spans = need_spans(wanted, choices.periods, all_spans(case, choices.periods))
-    spans = spans[spans["has_conditions"]].drop(columns="longest_days")
+    spans = spans[spans["has_conditions"]].drop(columns=["longest_days", "last_days"])
     return wanted.merge(spans, on=["unit", "needs"])
 
 

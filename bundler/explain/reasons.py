@@ -30,7 +30,9 @@ def _cheapest(table: pd.DataFrame) -> pd.DataFrame:
 def asked_by(choices: Choices, works: pd.DataFrame) -> pd.Series:
     """Return for each component the chosen component whose work asks for its work."""
     terms = choices.link_terms.merge(choices.links[["link", "rule"]], on="link")
-    terms = terms[terms["rule"] != "apart"].merge(works[["placement", "component"]], on="placement")
+    terms = terms[~terms["rule"].isin(["apart", "changes"])].merge(
+        works[["placement", "component"]], on="placement"
+    )
     asking = terms[terms["factor"] > 0].drop_duplicates("link").set_index("link")["component"]
     given = terms[(terms["factor"] < 0) & terms["link"].isin(asking.index)].copy()
     given["by"] = given["link"].map(asking)

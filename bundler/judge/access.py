@@ -6,7 +6,7 @@ from typing import Any
 
 from bundler.judge.dates import STATION, Period
 from bundler.judge.site import Hours, Site
-from bundler.judge.spans import Span, common_span, words_of
+from bundler.judge.spans import Span
 from bundler.judge.verdict import Breach, PlanFacts
 from bundler.judge.works import Work
 from bundler.tables import rows
@@ -91,7 +91,6 @@ def _spans(site: Site, access_set: Any, owner: tuple[str, str], period: Period) 
         for action in site.actions.get(component.family, {}).values():
             if access_set.access_set not in site.sets_of(component.family, action.action):
                 continue
-            words = words_of(action.conditions, component.train)
-            span = common_span(site.windows, words, period)
+            span = site.span(component, action, period)
             if span is not None:
                 yield span

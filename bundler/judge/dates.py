@@ -35,7 +35,7 @@ class Period:
     crew_start: float
     crew_end: float
     side: str = ""
-    repeat_count: int = 1
+    series: str = ""
     freeze: float = math.inf
 
     @property
@@ -119,7 +119,7 @@ def _outages(case: Case, ends: dict[str, float]) -> Iterator[Period]:
             crew_start=start + kind.crew_from_days,
             crew_end=end - kind.crew_to_days,
             side=row.side,
-            repeat_count=int(row.repeat_count),
+            series=row.series,
             freeze=day_of(planning, row.freeze_date),
         )
 

@@ -3,9 +3,28 @@
 from collections.abc import Callable, Iterator
 
 from bundler.case import Case
-from bundler.judge import law, loads, money, order, pools
+from bundler.judge import (
+    doses,
+    engineering,
+    law,
+    links,
+    loads,
+    money,
+    order,
+    out_together,
+    pools,
+    supplies,
+)
+from bundler.judge.agreed import check_agreed
+from bundler.judge.bridges import check_bridges
+from bundler.judge.capped import check_caps
+from bundler.judge.conditions import check_notice, check_tests
+from bundler.judge.outage_dates import check_outage_dates
+from bundler.judge.pins import check_pins
 from bundler.judge.reading import Reading, read_plan
+from bundler.judge.redundancy import group_loss_pv
 from bundler.judge.risk import risk_pv
+from bundler.judge.stocks import check_rotables, stock_loss_pv
 from bundler.judge.tail import check_tail
 from bundler.judge.verdict import Breach, PlanFacts
 
@@ -18,21 +37,33 @@ RISK_SHARE = 2e-3
 CHECKS: tuple[Callable[[Reading], Iterator[Breach]], ...] = (
     law.check_fit,
     law.check_extensions,
+    check_outage_dates,
     law.check_readiness,
+    check_notice,
+    check_tests,
     law.check_counts,
     law.check_mandates,
     law.check_age_limits,
-    law.check_pins,
+    check_bridges,
+    check_caps,
+    check_pins,
+    check_agreed,
     law.check_access,
     loads.check_crews,
     loads.check_overtime,
     loads.check_areas,
-    loads.check_dose,
     pools.check_pools,
+    supplies.check_supplies,
+    engineering.check_engineering,
+    doses.check_dose,
+    doses.check_person_dose,
     money.check_orders,
     money.check_budgets,
     order.check_chains,
-    order.check_links,
+    links.check_links,
+    links.check_paths,
+    out_together.check_out_together,
+    check_rotables,
 )
 
 
@@ -54,7 +85,7 @@ def recomputed(case: Case, facts: PlanFacts) -> dict[str, float]:
 
 def _costs(reading: Reading) -> dict[str, float]:
     parts = {
-        "risk_pv_cost": risk_pv(reading),
+        "risk_pv_cost": risk_pv(reading) + group_loss_pv(reading) + stock_loss_pv(reading),
         "planned_pv_cost": money.planned_pv(reading),
         "access_pv_cost": money.access_pv(reading),
         "extension_pv_cost": money.extension_pv(reading),

@@ -1,20 +1,19 @@
-"""What may not be done at all: fit, engineering, freeze, statutory dates, pins, access."""
+"""What may not be done at all: fit, engineering, freeze, statutory dates, access."""
 
 import math
 from collections.abc import Iterator
 from itertools import pairwise
-from typing import Any
 
 import pandas as pd
 
 from bundler.judge.access import keys_needed
 from bundler.judge.dates import CLOSE_DAYS, YEAR_DAYS, date_of, day_after_months, day_of
 from bundler.judge.lives import age_at_planning
+from bundler.judge.pins import counts_as, is_forced_in
 from bundler.judge.reading import Reading
-from bundler.judge.site import Site
 from bundler.judge.spans import longest_days, words_of
 from bundler.judge.verdict import Breach, over
-from bundler.judge.works import Work, works_by_component
+from bundler.judge.works import works_by_component
 from bundler.tables import rows
 
 
@@ -32,7 +31,7 @@ def check_extensions(reading: Reading) -> Iterator[Breach]:
 def check_fit(reading: Reading) -> Iterator[Breach]:
     """Hold that each work fits its span, with the days added, and any limit on a single work."""
     for work in reading.works:
-        added = reading.extension(work.period)
+        added = min(reading.extension(work.period), work.room)
         if work.missing_days > added + CLOSE_DAYS:
             text = (
                 f"{work.name}: its span is {work.missing_days:.2f} days too short, "
@@ -61,34 +60,9 @@ def check_readiness(reading: Reading) -> Iterator[Breach]:
                 f"{drawn - due:.0f} days after {date_of(planning, due)}."
             )
             yield Breach("engineering", work.name, text, drawn - due)
-        if work.period.freeze <= 0 and not _is_pinned(site, work):
+        if work.period.freeze <= 0 and not is_forced_in(site, work):
             text = f"{work.name}: scope was frozen {-work.period.freeze:.0f} days ago."
             yield Breach("freeze", work.name, text, -work.period.freeze)
-
-
-def _matches(row: Any, work: Work) -> bool:
-    return (
-        row.component == work.component.component
-        and row.action in ("", work.action.action)
-        and row.outage in ("", work.period.name)
-    )
-
-
-def _is_pinned(site: Site, work: Work) -> bool:
-    return any(
-        row.rule == "in" and row.outage and _matches(row, work) for row in rows(site.case["pins"])
-    )
-
-
-def check_pins(reading: Reading) -> Iterator[Breach]:
-    """Hold what people have decided."""
-    for row in rows(reading.site.case["pins"]):
-        found = sum(_matches(row, work) for work in reading.works)
-        if (row.rule == "in") == (found > 0):
-            continue
-        place = f"{row.component} {row.action} {row.outage}".strip()
-        text = f"{place}: pinned {row.rule} by {row.who}, but {found} such works are planned."
-        yield Breach("pin", place, text, float(max(found, 1)))
 
 
 def check_counts(reading: Reading) -> Iterator[Breach]:
@@ -111,9 +85,7 @@ def check_mandates(reading: Reading) -> Iterator[Breach]:
     works = works_by_component(reading.works)
     for row in rows(site.case["mandates"]):
         finishes = [
-            work.finish
-            for work in works.get(row.component, [])
-            if row.action in ("", work.action.action)
+            work.finish for work in works.get(row.component, []) if counts_as(work, row.action)
         ]
         first = day_of(site.settings.planning_date, row.due_date)
         again = math.inf if pd.isna(row.interval_months) else row.interval_months / 12 * YEAR_DAYS

@@ -1,10 +1,8 @@
-"""Crews, overtime, areas and dose of each period against their limits."""
+"""Crews, overtime and areas of each period against their limits."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
-
-import pandas as pd
 
 from bundler.judge.dates import CLOSE_DAYS, Period
 from bundler.judge.reading import Reading
@@ -157,17 +155,3 @@ def _head_days(site: Site, demand: Demand) -> float:
         for resource, hours in demand.hours.items()
         if site.resources[resource].takes_area
     )
-
-
-def check_dose(reading: Reading) -> Iterator[Breach]:
-    """Hold that the collective dose of an outage stays within its budget."""
-    doses: dict[Period, float] = {}
-    for work in reading.works:
-        dose = float(work.action.dose_person_msv)
-        doses[work.period] = doses.get(work.period, 0.0) + dose
-    for period, dose in doses.items():
-        kind = reading.site.kinds.get(period.kind)
-        limit = float("nan") if kind is None else kind.dose_limit_person_msv
-        if period.is_outage and not pd.isna(limit) and over(dose, limit):
-            text = f"{period.name}: {dose:.2f} person-mSv are planned, {limit:.2f} are allowed."
-            yield Breach("dose", period.name, text, dose - float(limit))

@@ -4,8 +4,9 @@ from collections.abc import Iterator
 
 from bundler.judge.access import MadeSet
 from bundler.judge.dates import CLOSE_DAYS, STATION, YEAR_DAYS, Period, date_of
+from bundler.judge.doses import dose_of
 from bundler.judge.reading import Reading
-from bundler.judge.site import Site
+from bundler.judge.site import NOTHING, Hours, Site
 from bundler.judge.verdict import Breach, over
 from bundler.judge.works import Work, parts_of
 from bundler.tables import rows
@@ -24,12 +25,21 @@ def discounted(site: Site, day: float) -> float:
     return float((1 + site.settings.discount_share_per_year) ** (-day / YEAR_DAYS))
 
 
-def split_cost(site: Site, work: Work) -> tuple[float, float]:
-    """Return labour before learning, and material, of a work; they add up to its cost."""
-    hours = site.action_hours.get((work.family.family, work.action.action), {})
-    labour = sum(amount * site.resources[name].cost_per_hour for name, amount in hours.items())
-    labour = float(min(labour, work.action.cost))
-    return labour, float(work.action.cost) - labour
+def split_cost(site: Site, work: Work) -> tuple[float, float, float]:
+    """Return labour before learning, material, and material of what is found, of a work.
+
+    They add up to its cost and that to be expected of its discoveries.
+    """
+    key = (work.family.family, work.action.action)
+    found = site.found.get(key, NOTHING)
+    labour = min(_labour(site, site.action_hours.get(key, {})), float(work.action.cost))
+    more = min(_labour(site, found.hours), found.cost)
+    return labour + more, float(work.action.cost) - labour, found.cost - more
+
+
+def _labour(site: Site, hours: Hours) -> float:
+    costs = (amount * site.resources[name].cost_per_hour for name, amount in hours.items())
+    return float(sum(costs))
 
 
 def order_day(site: Site, work: Work) -> float:
@@ -42,8 +52,8 @@ def order_day(site: Site, work: Work) -> float:
 def payments_of(site: Site, work: Work) -> list[Payment]:
     """Return what is paid for a work and when, at today's prices."""
     settings = site.settings
-    labour, material = split_cost(site, work)
-    paid = [(labour * work.factor, work.planned_start + work.length / 2)]
+    labour, material, found = split_cost(site, work)
+    paid = [(labour * work.factor + found, work.planned_start + work.length / 2)]
     parts = parts_of(site, work.action)
     if parts is None:
         return [*paid, (material, work.planned_start)]
@@ -67,7 +77,7 @@ def planned_pv(reading: Reading) -> float:
     for work in reading.works:
         for cost, day in payments_of(site, work):
             total += cost * grown(site, day) * discounted(site, day)
-        dose = work.action.dose_person_msv * site.settings.dose_value_cost_per_person_msv
+        dose = dose_of(site, work) * site.settings.dose_value_cost_per_person_msv
         total += dose * discounted(site, work.planned_start + work.length / 2)
     return total
 
@@ -115,7 +125,10 @@ def overtime_pv(reading: Reading) -> float:
 
 
 def check_budgets(reading: Reading) -> Iterator[Breach]:
-    """Hold that payments of a calendar year, at its prices, stay within its budget."""
+    """Hold that payments of a calendar year, at its prices, stay within its budget.
+
+    What a year leaves is carried into the next, up to a share of its budget.
+    """
     site = reading.site
     paid: dict[int, float] = {}
     grown_payments = [
@@ -126,11 +139,16 @@ def check_budgets(reading: Reading) -> Iterator[Breach]:
     for cost, day in grown_payments:
         year = date_of(site.settings.planning_date, day).year
         paid[year] = paid.get(year, 0.0) + cost
-    for row in rows(site.case["budgets"]):
-        cost = paid.get(int(row.year), 0.0)
-        if over(cost, row.limit_cost):
-            text = f"{row.year}: {cost:,.1f} are paid, {row.limit_cost:,.1f} may be."
-            yield Breach("budget", str(row.year), text, cost - row.limit_cost)
+    budgets = {int(row.year): float(row.limit_cost) for row in rows(site.case["budgets"])}
+    carried, before = 0.0, 0
+    for year, budget in sorted(budgets.items()):
+        limit = budget + (carried if before == year - 1 else 0.0)
+        cost = paid.get(year, 0.0)
+        if over(cost, limit):
+            text = f"{year}: {cost:,.1f} are paid, {limit:,.1f} may be."
+            yield Breach("budget", str(year), text, cost - limit)
+        most = site.settings.carry_over_share * budget
+        carried, before = min(most, max(0.0, limit - cost)), year
 
 
 def check_orders(reading: Reading) -> Iterator[Breach]:

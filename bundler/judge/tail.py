@@ -6,7 +6,9 @@ import numpy as np
 
 from bundler.judge.lives import steps_of
 from bundler.judge.reading import Reading
+from bundler.judge.redundancy import group_loss_pv
 from bundler.judge.risk import FloatArray, component_risk_pv
+from bundler.judge.stocks import stock_loss_pv
 from bundler.judge.verdict import Breach, TailFacts
 from bundler.judge.works import works_by_component
 from bundler.life.evidence import known_lives
@@ -22,6 +24,7 @@ def scenario_risks(reading: Reading, tail: TailFacts) -> dict[str, float]:
     works, steps = works_by_component(reading.works), steps_of(site)
     ratios = {(row.scenario, row.family): float(row.life_ratio) for row in rows(tail.scenarios)}
     total = dict.fromkeys(sorted({name for name, _ in ratios}), 0.0)
+    stretched: dict[str, dict[str, float]] = {name: {} for name in total}
     for component in site.components.values():
         family = site.families[component.family]
         power = known[component.component].sigma_ratio / float(family.life_sigma_ratio)
@@ -32,6 +35,9 @@ def scenario_risks(reading: Reading, tail: TailFacts) -> dict[str, float]:
             if ratio not in seen:
                 seen[ratio] = component_risk_pv(site, component, own, steps, ratio)
             total[name] += seen[ratio]
+            stretched[name][component.component] = ratio
+    for name, own_ratios in stretched.items():
+        total[name] += group_loss_pv(reading, own_ratios) + stock_loss_pv(reading, own_ratios)
     return total
 
 

@@ -1,11 +1,11 @@
 """The facts of each placed work: span, start, length, hours."""
 
-import math
 from dataclasses import dataclass
 from typing import Any
 
 from bundler.judge.dates import Period, day_after_months
-from bundler.judge.site import Hours, Site
+from bundler.judge.learned import learning_factors
+from bundler.judge.site import NOTHING, Hours, Site
 from bundler.judge.spans import Span, common_span, words_of
 from bundler.judge.verdict import Breach, PlanFacts
 from bundler.tables import rows
@@ -26,13 +26,18 @@ class Parts:
 
 @dataclass(frozen=True)
 class Work:
-    """One work in one period; days are counted from the planning date, hours are learned."""
+    """One work in one period; days are counted from the planning date, hours are learned.
+
+    length is all that its span has to hold, from make-ready to test; room by how much the span
+    grows at most with its outage.
+    """
 
     component: Any
     family: Any
     action: Any
     period: Period
     span: Span
+    room: float
     start: float
     length: float
     factor: float
@@ -76,18 +81,15 @@ def parts_of(site: Site, action: Any) -> Parts | None:
     return Parts(day_after_months(planning, months), day_after_months(planning, months + lead))
 
 
-def learning_factor(site: Site, period: Period) -> float:
-    """Return hours and days of an outage over those of the first of its series."""
-    if not period.is_outage:
-        return 1.0
-    return float(period.repeat_count ** math.log2(site.settings.learning_ratio))
+def length_of(site: Site, action: Any, factor: float) -> float:
+    """Return the days of a work in its span: make-ready, work, what is found, and its test."""
+    found = site.found.get((action.family, action.action), NOTHING).days
+    test = 0.0 if action.test_condition else float(action.test_days)
+    return float(action.make_ready_days + action.days * factor + found + test)
 
 
-def work_of(site: Site, component: Any, action: Any, period: Period) -> Work | None:
-    """Return the facts of a work; None if its conditions do not hold together in the period."""
-    span = common_span(site.windows, words_of(action.conditions, component.train), period)
-    if span is None:
-        return None
+def _start(site: Site, component: Any, action: Any, period: Period, span: Span) -> float:
+    """Return the first day of a work: access is made and parts are there."""
     start = span[0]
     if period.is_outage:
         sets = [site.access_sets[name] for name in site.sets_of(component.family, action.action)]
@@ -95,16 +97,26 @@ def work_of(site: Site, component: Any, action: Any, period: Period) -> Work | N
     parts = parts_of(site, action)
     if parts is not None:
         start = max(start, parts.delivery + site.settings.receive_days)
-    factor = learning_factor(site, period)
-    hours = site.action_hours.get((component.family, action.action), {})
+    return start
+
+
+def work_of(
+    site: Site, component: Any, action: Any, period: Period, factor: float = 1.0
+) -> Work | None:
+    """Return the facts of a work; None if its conditions do not hold together in the period."""
+    span = site.span(component, action, period)
+    if span is None:
+        return None
+    hours = site.hours_of(component.family, action.action)
     return Work(
         component=component,
         family=site.families[component.family],
         action=action,
         period=period,
         span=span,
-        start=start,
-        length=action.days * factor,
+        room=site.room(component, action, span[1]),
+        start=_start(site, component, action, period, span),
+        length=length_of(site, action, factor),
         factor=factor,
         hours={resource: amount * factor for resource, amount in hours.items()},
     )
@@ -114,8 +126,9 @@ def read_works(site: Site, facts: PlanFacts) -> tuple[tuple[Work, ...], list[Bre
     """Return the works that can be read, in time order, and what is wrong with the others."""
     works: list[Work] = []
     breaches: list[Breach] = []
+    factors = learning_factors(site, facts)
     for row in rows(facts.works):
-        found = _read(site, row)
+        found = _read(site, row, factors.get((row.component, row.action, row.period), 1.0))
         if isinstance(found, Work):
             works.append(found)
         else:
@@ -124,7 +137,7 @@ def read_works(site: Site, facts: PlanFacts) -> tuple[tuple[Work, ...], list[Bre
     return tuple(works), breaches
 
 
-def _read(site: Site, row: Any) -> Work | Breach:
+def _read(site: Site, row: Any, factor: float) -> Work | Breach:
     place = f"{row.component} ({row.action}) in {row.period}"
     component = site.components.get(row.component)
     period = site.periods.get(row.period)
@@ -144,11 +157,20 @@ def _read(site: Site, row: Any) -> Work | Breach:
     if period.unit != component.unit:
         text = f"{place}: the period is of {period.unit}, the component of {component.unit}."
         return Breach("known", place, text, 1.0)
-    work = work_of(site, component, action, period)
-    if work is None:
+    return work_of(site, component, action, period, factor) or _nowhere(
+        site, component, action, period
+    )
+
+
+def _nowhere(site: Site, component: Any, action: Any, period: Period) -> Breach:
+    """Return why a work has no span in its period: its own conditions, or those of units."""
+    place = f"{component.component} ({action.action}) in {period.name}"
+    words = words_of(action.conditions, component.train)
+    if common_span(site.windows, words, period) is None:
         text = f"{place}: its conditions {action.conditions} hold together on 0 days."
         return Breach("conditions", place, text, float(action.days))
-    return work
+    text = f"{place}: the units connected to it are as it needs them on 0 days."
+    return Breach("common_system", place, text, float(action.days))
 
 
 def works_by_component(works: tuple[Work, ...]) -> dict[str, list[Work]]:

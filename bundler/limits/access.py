@@ -16,7 +16,8 @@ def access_needs(case: Case, works: pd.DataFrame) -> pd.DataFrame:
     sets = case["access_sets"][["access_set", "is_by_train"]]
     members = case["access_members"].drop(columns="file_row").rename(columns={"action": "only"})
     needs = works[works["is_outage"]].merge(members.merge(sets, on="access_set"), on="family")
-    needs = needs[(needs["only"] == "") | (needs["only"] == needs["action"])]
+    is_own = (needs["only"] == needs["action"]) | (needs["only"] == needs["like"])
+    needs = needs[(needs["only"] == "") | is_own]
     needs = needs.drop_duplicates([*works.columns, "access_set"])
     needs["train"] = needs["train"].where(needs["is_by_train"], "")
     parts = [needs["period"], needs["access_set"], needs["train"]]

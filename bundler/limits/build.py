@@ -6,12 +6,18 @@ import pandas as pd
 
 from bundler.case import Case
 from bundler.limits import access as access_sets
+from bundler.limits.agreed import agreed_rows, tied
 from bundler.limits.areas import area_limits
 from bundler.limits.chains import chain_limits
 from bundler.limits.crews import crew_limits, overtimes, pool_limits
+from bundler.limits.dose import dose_limits, person_dose_limits
+from bundler.limits.engineering import engineering_limits
 from bundler.limits.links import link_rows
-from bundler.limits.money_dose import budget_limits, dose_limits
+from bundler.limits.money import budget_limits
+from bundler.limits.out_together import out_together_limits
 from bundler.limits.rows import LimitRows, joined
+from bundler.limits.stocks import stock_limits
+from bundler.limits.supplies import supply_limits
 from bundler.limits.windows import period_windows
 
 
@@ -41,12 +47,19 @@ def build_limits(
             crew_limits(case, placements, given, windows, periods),
             pool_limits(case, placements, given, periods),
             area_limits(case, placements, given, windows, periods),
+            supply_limits(case, placements, windows, periods),
+            engineering_limits(case, placements),
             dose_limits(placements, periods),
-            budget_limits(case, payments, given),
+            person_dose_limits(case, placements, periods),
+            budget_limits(case, placements, payments, given),
             chain_limits(case, placements),
+            out_together_limits(case, placements, periods),
+            stock_limits(case, placements),
         ]
     )
-    links, terms = link_rows(case, placements)
+    links, terms = tied(
+        [link_rows(case, placements, periods), agreed_rows(case, placements, periods)]
+    )
     bands = overtimes(case, periods)
     used = bands["overtime"].isin(set(rows.limits["overtime"]))
     return Binding(rows, sets, members, bands[used].reset_index(drop=True), links, terms)

@@ -8,6 +8,7 @@ import pandas as pd
 from bundler.calendar import present_worth
 from bundler.case import Case
 from bundler.choice import FloatArray
+from bundler.hours import work_hours
 from bundler.limits.access import access_hours
 from bundler.limits.rows import LimitRows, day_name, no_limits, no_uses
 from bundler.limits.windows import in_window, members
@@ -33,10 +34,12 @@ def head_hours(case: Case) -> pd.DataFrame:
 
 
 def placement_hours(case: Case, placements: pd.DataFrame) -> pd.DataFrame:
-    """Return direct hours of each placement by resource, with learning [h]."""
+    """Return direct hours of each placement by resource, with learning [h].
+
+    The hours to be expected of discoveries are among them.
+    """
     names = ["placement", "family", "action", "period", "kind", "learning_ratio"]
-    hours = case["action_hours"].drop(columns="file_row")
-    table = placements[names].merge(hours, on=["family", "action"])
+    table = placements[names].merge(work_hours(case), on=["family", "action"])
     table["hours"] = table["work_hours"] * table["learning_ratio"]
     return table[["placement", "period", "kind", "resource", "hours"]]
 

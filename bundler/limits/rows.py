@@ -71,6 +71,7 @@ def joined(parts: list[LimitRows]) -> LimitRows:
     """Return all limits in one, sorted by name, without limits that nothing uses."""
     uses = pd.concat([part.uses for part in parts], ignore_index=True)
     limits = pd.concat([tidy(part.limits) for part in parts], ignore_index=True)
+    limits = limits.astype(no_limits().dtypes.to_dict())  # empty parts have no kinds
     uses = uses[(uses["amount"] > 0) & uses["limit"].isin(limits["limit"])]
     access_uses = pd.concat([part.access_uses for part in parts], ignore_index=True)
     is_known = access_uses["limit"].isin(limits["limit"])

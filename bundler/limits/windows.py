@@ -14,9 +14,8 @@ def period_windows(placements: pd.DataFrame, periods: pd.DataFrame) -> pd.DataFr
     Columns period, window (days counted from breaker open, or all), from_days, to_days [days
     from planning], and crew_days, the part of the window in which crews are there [days].
     """
-    outages = placements[placements["is_outage"]]
     names = ["period", "open_days", "close_days", "span_start_days", "span_end_days"]
-    spans = outages[names].drop_duplicates()
+    spans = placements[names].drop_duplicates()
     is_part = (spans["span_start_days"] > spans["open_days"]) | (
         spans["span_end_days"] < spans["close_days"]
     )

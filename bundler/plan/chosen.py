@@ -54,7 +54,7 @@ def cost_parts(choices: Choices, picked: Chosen) -> dict[str, float]:
     bands = choices.overtimes
     hours = dict(zip(bands["overtime"], bands["pv_cost_per_hour"], strict=True))
     parts = {
-        "risk_pv_cost": float(picked.courses["risk_pv_cost"].sum()),
+        "risk_pv_cost": float(picked.courses["risk_pv_cost"].sum()) + choices.shared_pv_cost,
         "planned_pv_cost": float(picked.courses["planned_pv_cost"].sum()),
         "access_pv_cost": float(picked.access["pv_cost"].sum()),
         "extension_pv_cost": sum(n * days[name] for name, n in picked.extension_days.items()),

@@ -1,5 +1,6 @@
 """The program of a case: variables, objective, and every rule in order."""
 
+from collections.abc import Collection
 from dataclasses import replace
 
 import pandas as pd
@@ -63,6 +64,9 @@ def _add_objective(program: Program) -> None:
     hours = dict(zip(bands["overtime"], bands["pv_cost_per_hour"], strict=True))
     pairs += [(variable, float(hours[name])) for name, variable in program.t.items()]
     pairs += tail.objective_terms(program)
+    if choices.shared_pv_cost:
+        program.one = program.problem.add_variable("one", 1, 1)
+        pairs.append((program.one, choices.shared_pv_cost))
     program.problem.setObjective(pulp.lpSum_vars_coefs(pairs))
 
 
@@ -80,16 +84,17 @@ def build_program(choices: Choices) -> Program:
     return program
 
 
-def build_elastic(choices: Choices) -> Program:
-    """Return the program in which every limit may be overfilled and only that costs.
+def build_elastic(choices: Choices, breakable: Collection[str]) -> Program:
+    """Return the program in which `breakable` limits may be overfilled and only that costs.
 
-    Minimise the sum over limits of what is missing, in shares of the limit; for telling what
-    stands in the way when no plan keeps everything.
+    Minimise the sum over these limits of what is missing, in shares of the limit; for telling
+    what stands in the way when no plan keeps everything.
     """
     choices = replace(choices, tail=None)
     program = Program(pulp.LpProblem("clash", pulp.LpMinimize), choices)
     _add_variables(program)
     able = limits.binding_limits(choices)
+    able = able[able["limit"].isin(breakable)]
     for number, name in enumerate(able["limit"]):
         program.s[name] = program.problem.add_variable(f"s_{number}", 0)
     shares = zip(program.s.values(), 1 / able["amount"].clip(lower=1.0), strict=True)
@@ -99,3 +104,11 @@ def build_elastic(choices: Choices) -> Program:
     for rule in RULES:
         rule.add(program)
     return program
+
+
+def ask_cheapest(program: Program, most_shares: float) -> None:
+    """Turn an elastic program to its least cost with at most `most_shares` missing in all."""
+    shares = program.problem.objective
+    assert shares is not None, "a program has an objective"
+    program.problem.addConstraint(shares <= most_shares, "breach")
+    _add_objective(program)

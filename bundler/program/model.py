@@ -16,7 +16,8 @@ class Program:
     x[q] is 1 if course q is chosen; z[p] is 1 if placement p is (a sum of x); y[s] if access set
     s is made; e[o] days of extension of outage o; t[b] hours worked in overtime band b; s[r], only
     when nothing fits, what limit r lacks; eta and u[s], only with a tail of uncertain lives, the
-    loss at its edge and by how much scenario s exceeds it.
+    loss at its edge and by how much scenario s exceeds it; one is 1, and carries the cost that is
+    the same for every plan.
     """
 
     problem: pulp.LpProblem
@@ -29,6 +30,7 @@ class Program:
     s: dict[str, pulp.LpVariable] = field(default_factory=dict)
     u: dict[int, pulp.LpVariable] = field(default_factory=dict)
     eta: pulp.LpVariable | None = None
+    one: pulp.LpVariable | None = None
     rows: dict[tuple[str, Any], pulp.LpConstraint] = field(default_factory=dict)
 
     def add_row(

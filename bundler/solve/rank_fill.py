@@ -177,7 +177,8 @@ def full_cost(choices: Choices, courses: IntArray) -> float:
     days = works.groupby("period")["extension_days"].max()
     price = choices.periods.set_index("period")["day_pv_cost"]
     longer = float((days * price.reindex(days.index)).sum())
-    return cost + float(choices.access.loc[is_paid, "pv_cost"].sum()) + longer
+    opened = float(choices.access.loc[is_paid, "pv_cost"].sum())
+    return cost + opened + longer + choices.shared_pv_cost
 
 
 @dataclass(frozen=True)
@@ -209,6 +210,6 @@ def rank_fill(choices: Choices) -> RankFill:
             break
     cost = choices.courses.set_index("course")["pv_cost"]
     total = float(cost[list(state.course.values())].sum())
-    total += float(rows.access_cost[state.access_count > 0.5].sum())
+    total += float(rows.access_cost[state.access_count > 0.5].sum()) + choices.shared_pv_cost
     breach = float(_breach(rows, state.used, slice(None)))
     return RankFill(tuple(sorted(state.course.values())), total, breach)

@@ -60,7 +60,7 @@ def common_cost(choices: Choices, solved: Solved) -> float:
     hours = dict(zip(bands["overtime"], bands["pv_cost_per_hour"], strict=True))
     relief = sum(n * days[name] for name, n in solved.extension_days.items())
     relief += sum(n * hours[name] for name, n in solved.overtime_hours.items())
-    return float(planned + made + relief)
+    return float(planned + made + relief) + choices.shared_pv_cost
 
 
 def _worth(tail: Tail, scenario_pv_cost: FloatArray) -> tuple[float, float, float]:

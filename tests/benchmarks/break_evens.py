@@ -10,7 +10,7 @@ import time
 from pathlib import Path
 
 from bundler.confirm import again_at_life
-from bundler.courses.build import Costing
+from bundler.courses.costing import Costing
 from bundler.courses.placed import fitting_days, place
 from bundler.explain.alone import all_alone
 from bundler.explain.decision import decisions

@@ -57,4 +57,63 @@ BAD_PINS = [
         ),
         "note: pins.csv row 2, outage: the scope of P1 froze on 2026-12-01; a pin adds work all the same. Check that scope board has agreed to it as a change.",
     ),
+    Bad(
+        "pins_agree",
+        lambda pen: (
+            pen.row("pins", component="PUMP-A", outage="P1", rule="in", who="planner", why="worn"),
+            pen.row(
+                "pins", component="PUMP-A", outage="P2", rule="only", who="board", why="one gang"
+            ),
+        ),
+        "pins.csv row 2, outage: PUMP-A is forced into P1 here and held in P2 in row 3; a work is forced in where it is held. Delete one of the two.",
+    ),
+    Bad(
+        "pins_hold_once",
+        lambda pen: pen.row("pins", component="PUMP-A", rule="only", who="board", why="one gang"),
+        "pins.csv row 2, outage: the cell is empty; rule only holds work in one outage. Name the outage, or use rule in or out.",
+    ),
+    Bad(
+        "pins_hold_once",
+        lambda pen: (
+            pen.row(
+                "pins",
+                component="PUMP-A",
+                action="replace",
+                outage="P1",
+                rule="only",
+                who="board",
+                why="one gang",
+            ),
+            pen.row(
+                "pins", component="PUMP-A", outage="P2", rule="only", who="planner", why="room"
+            ),
+        ),
+        "pins.csv row 2, outage: held in P1 here and in P2 in row 3; a work is held in one outage. Delete one of the two.",
+    ),
+    Bad(
+        "agreed_in_own_outage",
+        lambda pen: (
+            pen.row(
+                "outages",
+                outage="S1",
+                unit="station",
+                kind="planned",
+                start_date="2031-01-01",
+                days="40",
+                freeze_date="2030-01-01",
+            ),
+            pen.row("agreed", component="PUMP-A", action="replace", outage="S1"),
+        ),
+        "agreed.csv row 2, outage: S1 is an outage of station; PUMP-A belongs to U1. Name an outage of U1, or take the row out.",
+    ),
+    Bad(
+        "known_actions",
+        lambda pen: pen.row("agreed", component="PUMP-A", action="replac", outage="P1"),
+        'agreed.csv row 2, action: family PUMP has no action "replac"; actions of the component\'s family in actions.csv are allowed. Did you mean "replace"? Correct it, or add it to actions.csv.',
+    ),
+    Bad(
+        "bridges_end",
+        lambda pen: pen.cell("actions", 4, "bridge_years", "6"),
+        "actions.csv row 4, bridge_years: family VALVE has only half measures; whole work that restores something has to follow within bridge_years. Add the whole work to actions.csv, or empty this cell.",
+    ),
 ]

@@ -11,23 +11,29 @@ from bundler.read.folder import read_case
 from bundler.read.slips import SLIPS
 from tests.check.bad import Bad
 from tests.check.bad_cells import BAD_CELLS
+from tests.check.bad_conditions import BAD_CONDITIONS
 from tests.check.bad_dates import BAD_DATES
 from tests.check.bad_doubts import BAD_DOUBTS
 from tests.check.bad_evidence import BAD_EVIDENCE
 from tests.check.bad_files import BAD_FILES
+from tests.check.bad_groups import BAD_GROUPS
+from tests.check.bad_links import BAD_LINKS
 from tests.check.bad_lives import BAD_LIVES
+from tests.check.bad_outage_dates import BAD_OUTAGE_DATES
 from tests.check.bad_outages import BAD_OUTAGES
 from tests.check.bad_pins import BAD_PINS
 from tests.check.bad_readings import BAD_READINGS
 from tests.check.bad_references import BAD_REFERENCES
 from tests.check.bad_settings import BAD_SETTINGS
+from tests.check.bad_stocks import BAD_STOCKS
+from tests.check.bad_supplies import BAD_SUPPLIES
 from tests.check.bad_works import BAD_WORKS
 from tests.read.pen import Pen
 
 UNREADABLE = [*BAD_FILES, *BAD_CELLS, *BAD_SETTINGS]
 SENSELESS = [
-    *BAD_REFERENCES, *BAD_DATES, *BAD_OUTAGES, *BAD_WORKS, *BAD_PINS, *BAD_DOUBTS,
-    *BAD_LIVES, *BAD_READINGS, *BAD_EVIDENCE,
+    *BAD_REFERENCES, *BAD_DATES, *BAD_OUTAGES, *BAD_OUTAGE_DATES, *BAD_WORKS, *BAD_PINS, *BAD_DOUBTS,
+    *BAD_LIVES, *BAD_READINGS, *BAD_EVIDENCE, *BAD_CONDITIONS, *BAD_GROUPS, *BAD_LINKS, *BAD_STOCKS, *BAD_SUPPLIES,
 ]  # fmt: skip
 BAD_INPUTS = [*UNREADABLE, *SENSELESS]
 CHECK_NAMES = {check.__name__: check for check in CHECKS}

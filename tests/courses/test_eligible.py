@@ -8,7 +8,7 @@ import pytest
 from bundler.calendar import periods, spans
 from bundler.courses.candidates import candidates
 from bundler.courses.eligible import REASONS, split
-from tests.cases import case, one_unit, settings
+from tests.cases import case, one_unit
 
 ACTION = {"family": "PUMP", "action": "replace", "cost": 300.0, "days": 10.0, "conditions": "D"}
 
@@ -143,25 +143,26 @@ def test_star_stands_for_the_train() -> None:
     assert set(rows["component"]) == {"PUMP-A"}
 
 
-def test_learning_shortens_later_outages_of_a_series() -> None:
-    """Unit theory at 0.9: the second takes 0.9, the fourth 0.81 of the first."""
-    base = settings(learning_ratio=0.9)
-    tables = one_unit()
-    outages = [dict(row) for row in tables["outages"]]
-    outages[0]["repeat_count"], outages[1]["repeat_count"] = 2, 4
-    station = case(base, **(tables | {"outages": outages}))
-    table = periods(station)
-    rows, _ = split(station, candidates(station, table, spans(station, table)))
-    assert list(rows["days"]) == pytest.approx([9.0, 8.1])
+def test_what_is_learned_shortens_the_work_but_not_make_ready_and_test() -> None:
+    action = ACTION | {"make_ready_days": 2.0, "test_days": 1.0}
+    station = case(**one_unit(actions=[action]))
+    table, learned = periods(station), {("PUMP", "replace", "P2"): 0.81}
+    rows, _ = split(station, candidates(station, table, spans(station, table), learned))
+    assert list(rows["work_days"]) == pytest.approx([10.0, 8.1])
+    assert list(rows["days"]) == pytest.approx([13.0, 11.1])
+    assert list(rows["learning_ratio"]) == [1.0, 0.81]
 
 
 def test_every_reason_is_known_to_the_tests() -> None:
     """The reasons of the docs and these tests are the reasons there are."""
     assert set(REASONS) == {
         "condition",
+        "common system",  # tests/courses/test_conditions.py, as notice and test
         "technical limit",
         "frozen",
+        "notice",
         "engineering",
         "parts",
         "window",
+        "test",
     }

@@ -8,7 +8,6 @@ import pytest
 
 from bundler.case import Case
 from bundler.compose import choices_of
-from bundler.courses.build import Costing
 from bundler.courses.described import described
 from bundler.courses.factors import NODES, along, interpolated, risk_at_factors
 from bundler.courses.lives import at_life
@@ -36,8 +35,8 @@ def test_equals_the_scaled_curves(mode: str, curve: dict[str, Any]) -> None:
     held = station(mode, **curve)
     choices, courses = choices_of(held, frozenset(["PUMP-1"]))
     factors = np.array([0.5, 0.8, 1.0, 1.7])
-    found = risk_at_factors(held, choices, courses.fitting_days, factors)
-    costing = Costing(held, choices.periods, courses.fitting_days)
+    found = risk_at_factors(held, choices, courses.costing, factors)
+    costing = courses.costing
     for rows, view in all_seen(costing, choices, described(held)):
         for column, factor in enumerate(factors):
             alone = course_risk(*at_life(view.exposure, view.works, factor), view.steps)
@@ -50,7 +49,7 @@ def test_equals_a_station_whose_lives_are_other(mode: str) -> None:
     """The life in the tables times the factor, read afresh, carries the same risk."""
     held = station(mode)
     choices, courses = choices_of(held, frozenset(["PUMP-1"]))
-    found = risk_at_factors(held, choices, courses.fitting_days, np.array([0.7]))
+    found = risk_at_factors(held, choices, courses.costing, np.array([0.7]))
     other, _ = choices_of(station(mode, life_years=25.0 * 0.7), frozenset(["PUMP-1"]))
     np.testing.assert_allclose(found[:, 0], other.courses["risk_pv_cost"], rtol=1e-10)
 
@@ -64,9 +63,9 @@ def test_close_between_the_nodes(mode: str, shape: float) -> None:
     """
     held = station(mode, shape_ratio=shape)
     choices, courses = choices_of(held, frozenset(["PUMP-1"]))
-    table = risk_at_factors(held, choices, courses.fitting_days)
+    table = risk_at_factors(held, choices, courses.costing)
     middle = np.sqrt(NODES[1:] * NODES[:-1])
-    exact = risk_at_factors(held, choices, courses.fitting_days, middle)
+    exact = risk_at_factors(held, choices, courses.costing, middle)
     np.testing.assert_allclose(
         interpolated(table, NODES, middle),
         exact,
@@ -94,18 +93,18 @@ def test_few_nodes_and_faults() -> None:
     held = station()
     choices, courses = choices_of(held)
     with pytest.raises(ValueError, match="above 0"):
-        risk_at_factors(held, choices, courses.fitting_days, np.array([0.0]))
+        risk_at_factors(held, choices, courses.costing, np.array([0.0]))
 
 
 def test_numbers_of_courses_may_have_gaps() -> None:
     """Rows follow the courses there are, whatever their numbers."""
     held = station()
     choices, courses = choices_of(held, frozenset(["PUMP-1"]))
-    whole = risk_at_factors(held, choices, courses.fitting_days, np.array([0.8]))
+    whole = risk_at_factors(held, choices, courses.costing, np.array([0.8]))
     kept = choices.courses[choices.courses["course"] % 2 == 1].reset_index(drop=True)
     works = choices.works[choices.works["course"].isin(kept["course"])]
     few = replace(choices, courses=kept, works=works)
-    found = risk_at_factors(held, few, courses.fitting_days, np.array([0.8]))
+    found = risk_at_factors(held, few, courses.costing, np.array([0.8]))
     np.testing.assert_array_equal(found[:, 0], whole[kept["course"].to_numpy(), 0])
 
 

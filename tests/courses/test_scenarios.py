@@ -73,8 +73,8 @@ def test_risk_in_a_scenario_is_that_at_its_life(count: int, off: float) -> None:
     held = station()
     choices, courses = choices_of(held)
     table = draw_scenarios(held, count, rng=np.random.default_rng(1))
-    found = scenario_risk(held, choices, courses.fitting_days, table)
-    exact = risk_at_factors(held, choices, courses.fitting_days, table["life_ratio"].to_numpy())
+    found = scenario_risk(held, choices, courses.costing, table)
+    exact = risk_at_factors(held, choices, courses.costing, table["life_ratio"].to_numpy())
     np.testing.assert_allclose(found, exact, rtol=off)
 
 

@@ -11,7 +11,7 @@ import pytest
 
 from bundler import Run, plan_folder
 from bundler.confirm import confirms
-from bundler.courses.build import Costing
+from bundler.courses.costing import Costing
 from bundler.courses.placed import fitting_days, place
 from bundler.errors import DataError, NoPlanError
 from bundler.explain.alone import all_alone

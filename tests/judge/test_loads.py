@@ -58,17 +58,16 @@ def test_hours_from_paid_week_and_attendance() -> None:
     assert broken(small(settings, resources=resources, action_hours=hours(901.0)), P1) == ["crews"]
 
 
-def test_learning_shortens_hours_and_days() -> None:
-    outages = edited("outages", 0, repeat_count=4)
-    tables = {"outages": outages, "action_hours": hours(1500.0)}
+def test_learning_shortens_hours_and_days(monkeypatch: pytest.MonkeyPatch) -> None:
+    tables = {"action_hours": hours(1500.0)}
     assert broken(small(**tables), P1) == ["crews"]
-    # 4 ** log2(0.9) = 0.81
-    assert broken(small({"learning_ratio": 0.9}, **tables), P1) == ["crews"]
+    monkeypatch.setattr("bundler.judge.works.learning_factors", lambda site, facts: {P1: 0.81})
+    assert broken(small(**tables), P1) == ["crews"]
     tables["action_hours"] = hours(1200.0 / 0.81)
     tables["actions"] = edited("actions", 0, days=30.0 / 0.81)
-    assert broken(small({"learning_ratio": 0.9}, **tables), P1) == []
+    assert broken(small(**tables), P1) == []
     tables["actions"] = edited("actions", 0, days=30.1 / 0.81)
-    assert broken(small({"learning_ratio": 0.9}, **tables), P1) == ["outage_days"]
+    assert broken(small(**tables), P1) == ["outage_days"]
 
 
 def test_access_takes_hours_too() -> None:
@@ -124,14 +123,6 @@ def test_access_takes_floor() -> None:
     assert broken(case, P1, access=[MADE]) == ["areas"]
 
 
-def test_dose_of_an_outage() -> None:
-    actions = edited("actions", 0, dose_person_msv=5.0)
-    kinds = edited("outage_kinds", 0, dose_limit_person_msv=5.0)
-    assert broken(small(actions=actions, outage_kinds=kinds), P1, P2) == []
-    kinds = edited("outage_kinds", 0, dose_limit_person_msv=4.9)
-    assert broken(small(actions=actions, outage_kinds=kinds), P1) == ["dose"]
-
-
 def test_the_site_holds_so_many_heads_where_outages_overlap() -> None:
     # O2 starts 20 days after O1: each work has half of its 125 head days in the 20 shared days
     outages = edited("outages", 1, start_date="2029-01-21", freeze_date="2028-01-01")
@@ -146,3 +137,33 @@ def test_the_site_holds_so_many_heads_where_outages_overlap() -> None:
         assert broken(case, P1, P2) == rules
     apart = small(resources=edited("resources", 0, pool_heads_count=1.0))
     assert broken(apart, P1, P2) == []
+
+
+def test_a_work_without_hours_takes_those_of_the_work_it_is_like() -> None:
+    half = {"family": "PUMP", "action": "half", "cost": 60.0, "days": 5.0, "conditions": "D"}
+    actions = added("actions", half | {"like": "replace"})
+    assert broken(small(actions=actions, action_hours=hours(1200.0)), ("P1", "half", "O1")) == []
+    case = small(actions=actions, action_hours=hours(1201.0))
+    assert broken(case, ("P1", "half", "O1")) == ["crews"]
+
+
+def test_hours_of_discoveries_are_expected_ones() -> None:
+    """1000 h and a quarter of 800 are the 1200 that are there."""
+    found = {"family": "PUMP", "action": "replace", "discovery": "crack"}
+    for amount, rules in ((800.0, []), (810.0, ["crews"])):
+        case = small(
+            action_hours=hours(1000.0),
+            discoveries=[found | {"chance": 0.25, "cost": 500.0}],
+            discovery_hours=[found | {"resource": "M", "work_hours": amount}],
+        )
+        assert broken(case, P1) == rules
+
+
+def test_a_work_needs_the_access_of_the_work_it_is_like() -> None:
+    half = {"family": "PUMP", "action": "half", "cost": 60.0, "days": 5.0, "conditions": "D"}
+    member = [{"access_set": "SC", "family": "PUMP", "action": "replace"}]
+    tables = SET | {"access_members": member, "actions": added("actions", half)}
+    assert broken(small(**tables), ("P1", "half", "O1")) == []
+    tables["actions"] = added("actions", half | {"like": "replace"})
+    assert broken(small(**tables), ("P1", "half", "O1")) == ["access"]
+    assert broken(small(**tables), ("P1", "half", "O1"), access=[MADE]) == []

@@ -38,13 +38,31 @@ def test_a_long_lead_is_paid_in_stages() -> None:
     assert recomputed(short, plan(short, P1))["planned_pv_cost"] == pytest.approx(hand, rel=1e-12)
 
 
-def test_labour_is_learned_and_never_more_than_the_cost() -> None:
-    outages = edited("outages", 0, repeat_count=2)
-    case = small({"learning_ratio": 0.8}, outages=outages)
+def test_labour_is_learned_and_never_more_than_the_cost(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("bundler.judge.works.learning_factors", lambda site, facts: {P1: 0.8})
+    case = small()
     assert recomputed(case, plan(case, P1))["planned_pv_cost"] == pytest.approx(250 + 40)
     dear = edited("action_hours", 0, work_hours=5000.0)
-    case = small({"learning_ratio": 0.8}, outages=outages, action_hours=dear)
+    case = small(action_hours=dear)
     assert recomputed(case, plan(case, P1))["planned_pv_cost"] == pytest.approx(240)
+
+
+def test_what_may_be_found_is_paid_in_the_middle_of_the_work() -> None:
+    """A quarter of 80, of which a quarter of 400 h at 0.1 is labour: 10 and 10, on day 20.
+
+    The day it takes is added only if the chance is high enough.
+    """
+    found = {"family": "PUMP", "action": "replace", "discovery": "crack"}
+    tables = {
+        "discoveries": [found | {"chance": 0.25, "cost": 80.0, "days": 8.0}],
+        "discovery_hours": [found | {"resource": "M", "work_hours": 400.0}],
+    }
+    case = small(RATES, **tables)
+    hand = 250 * pv(O1 + 15) + (50 + 10 + 10) * pv(O1 + 20)
+    assert recomputed(case, plan(case, P1))["planned_pv_cost"] == pytest.approx(hand, rel=1e-12)
+    case = small(RATES | {"discovery_from_chance": 0.25}, **tables)
+    hand = 250 * pv(O1 + 11) + (50 + 10 + 10) * pv(O1 + 20)
+    assert recomputed(case, plan(case, P1))["planned_pv_cost"] == pytest.approx(hand, rel=1e-12)
 
 
 def test_dose_has_its_price() -> None:
@@ -66,6 +84,26 @@ def test_budgets_of_each_year(year: int, paid: float) -> None:
     found = judge(case, plan(case, P1))
     assert [(breach.rule, breach.place) for breach in found] == [("budget", str(year))]
     assert found[0].amount == pytest.approx(1.0)
+
+
+def carried(share: float, **budgets: float) -> list[str]:
+    """Return the years that lack money for P1 (300 in 2029) and P2 (300 in 2033)."""
+    rows = [{"year": int(year[1:]), "limit_cost": limit} for year, limit in budgets.items()]
+    case = small({"carry_over_share": share}, budgets=rows)
+    return [breach.place for breach in judge(case, plan(case, P1, P2))]
+
+
+def test_what_a_year_leaves_is_carried_into_the_next() -> None:
+    """At most a share of its budget, year by year, and never past a year without a budget."""
+    assert carried(0.0, y2028=200.0, y2029=200.0) == ["2029"]
+    assert carried(0.5, y2028=200.0, y2029=200.0) == []
+    assert carried(0.49, y2028=200.0, y2029=200.0) == ["2029"]
+    # 2027 gives 100 to 2028, which keeps no more than half of its own 100
+    assert carried(0.5, y2027=200.0, y2028=100.0, y2029=250.0) == []
+    assert carried(0.5, y2027=200.0, y2028=100.0, y2029=249.0) == ["2029"]
+    # 2029 leaves 10 of its own 310
+    assert carried(0.5, y2029=310.0, y2030=0.0, y2031=0.0, y2032=400.0, y2033=100.0) == []
+    assert carried(0.5, y2027=900.0, y2029=299.0) == ["2029"]
 
 
 def test_access_is_paid_once_at_its_first_possible_day() -> None:

@@ -101,4 +101,4 @@ def replace_choices(small: Small, tail: Tail | None) -> Choices:
 
 def test_what_is_missing_is_asked_without_the_tail() -> None:
     """When nothing fits, only limits are looked at."""
-    assert not build_elastic(choices(SMALLEST["tail"])).u
+    assert not build_elastic(choices(SMALLEST["tail"]), set()).u

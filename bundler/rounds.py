@@ -1,0 +1,265 @@
+"""A plan in rounds: what components mean for each other is taken from the round before.
+
+Losses that components share (redundancy, spares, stocks that run out) and hours that are learned
+depend on the whole plan. Each round costs every course with all others as in the last plan, until
+the plan repeats; the plan with the least true cost is kept.
+"""
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import pandas as pd
+
+from bundler.calendar import periods as all_periods
+from bundler.case import Case
+from bundler.choice import Choices, lean
+from bundler.compose import choices_of
+from bundler.courses.around import NOTHING, Around
+from bundler.courses.build import Courses
+from bundler.courses.described import described
+from bundler.courses.placed import place
+from bundler.program.build import build_program
+from bundler.shared.around import around, first_around
+from bundler.shared.prices import SharedPrices
+from bundler.shared.shared import Shared, shared_of
+from bundler.solve.answer import Known, Solved
+from bundler.solve.highs import Options, relax
+from bundler.solve.rank_fill import RankFill, rank_fill
+from bundler.solve.search import search
+from bundler.standing.settle import Settled, as_it_stands, settle
+from bundler.standing.whole import holds, same_plan
+
+Progress = Callable[[str, float], None]
+#: rounds at most; our choice
+MOST_ROUNDS = 4
+#: a list that breaks its rows by less than this in all (shares of their amounts) holds
+SOUND = 1e-9
+
+
+@dataclass(frozen=True)
+class Round:
+    """One round: what the plan cost as its courses were charged, and what it truly costs."""
+
+    charged_pv_cost: float
+    true_pv_cost: float
+    works_count: int
+
+
+@dataclass(frozen=True)
+class Rounds:
+    """The choices and the plan of the last round, with the rounds before it.
+
+    The choices are charged with the plan itself around each component, so the plan's cost is true.
+    is_coupled says whether what one component does changes what another costs at all.
+    """
+
+    choices: Choices
+    courses: Courses
+    shared: Shared
+    solved: Solved
+    listed: RankFill
+    told: tuple[Round, ...]
+    is_coupled: bool
+
+
+def works_of(choices: Choices, courses: tuple[int, ...]) -> pd.DataFrame:
+    """Return the placed works of a plan."""
+    held = choices.works.loc[choices.works["course"].isin(courses), "placement"]
+    return choices.placements[choices.placements["placement"].isin(held)]
+
+
+def keys(works: pd.DataFrame) -> frozenset[tuple[str, str, str]]:
+    """Return each work as (component, action, period)."""
+    names = ["component", "action", "period"]
+    return frozenset(works[names].itertuples(index=False, name=None))
+
+
+def around_plan(
+    case: Case, shared: Shared, choices: Choices, courses: Courses, plan: tuple[int, ...]
+) -> tuple[Choices, Courses, tuple[int, ...] | None]:
+    """Return the choices with a plan around every component, and the plan's courses in them.
+
+    None where the plan does not hold in them.
+    """
+    works = works_of(choices, plan)
+    there = around(case, shared, courses.fits, works)
+    choices, courses = choices_of(case, around=there)
+    again = same_plan(choices, keys(works))
+    return choices, courses, again if holds(choices, again) else None
+
+
+@dataclass(frozen=True)
+class _Stage:
+    """A plan with its choices; is_true if the choices have the plan itself around components."""
+
+    choices: Choices
+    courses: Courses
+    plan: Solved
+    is_true: bool = False
+
+
+def as_plan(plan: Solved, found: Settled) -> Solved:
+    """Return a plan with the courses and the cost of what it has become; bound and prices stay."""
+    return replace(
+        plan, objective_pv_cost=found.pv_cost, courses=found.courses, access=found.access,
+        bound_pv_cost=min(plan.bound_pv_cost, found.pv_cost),
+        extension_days=found.extension_days, overtime_hours=found.overtime_hours,
+    )  # fmt: skip
+
+
+class _Planner:
+    """A case on its way through the rounds; `told` are those so far."""
+
+    def __init__(self, case: Case, options: Options, progress: Progress) -> None:
+        self.case, self.options, self.progress = case, options, progress
+        self.periods = all_periods(case)
+        self.shared = shared_of(case, self.periods, described(case))
+        self.began = time.perf_counter()
+        self.told: list[Round] = []
+
+    @property
+    def is_coupled(self) -> bool:
+        """Whether what one component does changes what another costs."""
+        learns = self.case.settings.learning_ratio < 1
+        return bool(self.shared.members) or (learns and bool((self.periods["series"] != "").any()))
+
+    def left(self) -> Options:
+        """Return the options with the time that is left."""
+        spent = time.perf_counter() - self.began
+        return replace(self.options, time_limit_seconds=self.options.time_limit_seconds - spent)
+
+    def first(self) -> Around:
+        """Return what is around every component before there is a plan."""
+        if not self.is_coupled:
+            return NOTHING
+        possible = pd.DataFrame({"component": []})
+        if self.shared.run_outs:
+            possible = place(self.case, self.periods).placed
+        return first_around(self.case, self.shared, possible)
+
+    def searched(self, choices: Choices, courses: Courses, known: Known | None) -> _Stage:
+        """Return the plan of the integer program."""
+        program = build_program(lean(choices))
+        return _Stage(choices, courses, search(program, self.left(), self.progress, known))
+
+    def settled(self, stage: _Stage) -> _Stage:
+        """Return the plan settled, the members of shared sets by their true cost."""
+        prices = None
+        if self.shared.members:
+            prices = SharedPrices(
+                self.shared, stage.choices, stage.courses.costing, stage.plan.courses
+            )
+        found = settle(stage.choices, stage.plan.courses, prices)
+        is_true = stage.is_true and found.moves_count == 0
+        return replace(stage, plan=as_plan(stage.plan, found), is_true=is_true)
+
+    def around_itself(self, stage: _Stage) -> _Stage:
+        """Return a plan with itself around its components; searched anew if it does not hold.
+
+        It may not hold where less was learned than was counted on.
+        """
+        before = stage.plan
+        choices, courses, plan = around_plan(
+            self.case, self.shared, stage.choices, stage.courses, before.courses
+        )
+        if plan is None:
+            return self.searched(choices, courses, None)
+        found = as_it_stands(choices, plan)
+        count = len(works_of(choices, plan))
+        self.told.append(Round(before.objective_pv_cost, found.pv_cost, count))
+        return _Stage(choices, courses, as_plan(before, found), is_true=True)
+
+    def repeated(self, stage: _Stage) -> _Stage:
+        """Return the plan of least true cost among those of the rounds, until one repeats."""
+        best: _Stage | None = None
+        for _ in range(MOST_ROUNDS):
+            stage = self.settled(stage)
+            if stage.is_true:
+                break
+            self.progress(f"round {len(self.told) + 1}", 0.7)
+            stage = self.around_itself(stage)
+            if stage.is_true and (best is None or _cost(stage) < _cost(best)):
+                best = stage
+        return best if best is not None else self.unlearned(stage)
+
+    def unlearned(self, stage: _Stage) -> _Stage:
+        """Return a plan that holds without any learning, with itself around its components.
+
+        For the rare case that every round counted on what the next one left out.
+        """
+        works = works_of(stage.choices, stage.plan.courses)
+        there = around(self.case, self.shared, stage.courses.fits, works)
+        choices, courses = choices_of(self.case, around=replace(there, learned={}))
+        return self.around_itself(self.searched(choices, courses, None))
+
+
+def _cost(stage: _Stage) -> float:
+    return stage.plan.objective_pv_cost
+
+
+def _listed(choices: Choices) -> tuple[RankFill, Known | None]:
+    """Return the list by benefit per hour, and the list as a known plan if it breaks nothing."""
+    listed = rank_fill(lean(choices))
+    if listed.breach > SOUND:
+        return listed, None
+    return listed, Known(listed.courses, listed.pv_cost)
+
+
+def known_of(plan: Solved) -> Known:
+    """Return a plan as one that a search has to beat."""
+    return Known(plan.courses, plan.objective_pv_cost, plan.extension_days, plan.overtime_hours)
+
+
+def _bounded(planner: _Planner, stage: _Stage) -> _Stage:
+    """Return a plan with bound and prices of the relaxed problem that has it around components."""
+    relaxed = relax(build_program(lean(stage.choices)), planner.options)
+    cost = stage.plan.objective_pv_cost
+    plan = replace(stage.plan, relaxed=relaxed, bound_pv_cost=min(relaxed.bound_pv_cost, cost))
+    is_close = plan.gap_share <= planner.options.gap_share
+    return replace(stage, plan=replace(plan, status="optimal" if is_close else "time limit"))
+
+
+def _closer(planner: _Planner, stage: _Stage) -> _Stage:
+    """Return a plan within the gap, if the time gives one: the program asked once more."""
+    stage = _bounded(planner, stage)
+    if stage.plan.status == "optimal" or planner.left().time_limit_seconds < 1:
+        return stage
+    found = planner.searched(stage.choices, stage.courses, known_of(stage.plan))
+    again = planner.repeated(found)
+    if _cost(again) >= _cost(stage):
+        bound = max(stage.plan.bound_pv_cost, found.plan.bound_pv_cost)
+        plan = replace(stage.plan, bound_pv_cost=min(bound, _cost(stage)))
+        is_close = plan.gap_share <= planner.options.gap_share
+        return replace(stage, plan=replace(plan, status="optimal" if is_close else "time limit"))
+    return _bounded(planner, again)
+
+
+def plan_in_rounds(case: Case, options: Options, progress: Progress) -> Rounds:
+    """Return the plan of a case at the lives assumed, with its proven gap, settled.
+
+    The first round has the list by benefit per hour around every component. The bound is that of
+    the problem as charged in the last round.
+
+    Raises NoPlanError when no plan keeps every rule, SolverError when the solver gives none.
+    """
+    planner = _Planner(case, options, progress)
+    choices, courses = choices_of(case, around=planner.first())
+    listed, known = _listed(choices)
+    if planner.is_coupled:
+        works = works_of(choices, listed.courses)
+        there = around(case, planner.shared, courses.fits, works)
+        choices, courses = choices_of(case, around=there)
+        listed, known = _listed(choices)
+    progress("integer program", 0.3)
+    stage = planner.searched(choices, courses, known)
+    if planner.is_coupled:
+        stage = _closer(planner, planner.repeated(stage))
+        listed, _ = _listed(stage.choices)
+    else:
+        stage = planner.settled(stage)
+    seconds = time.perf_counter() - planner.began
+    return Rounds(
+        stage.choices, stage.courses, planner.shared, replace(stage.plan, seconds=seconds),
+        listed, tuple(planner.told), planner.is_coupled,
+    )  # fmt: skip
