@@ -9,6 +9,7 @@ import pandas as pd
 from bundler.case import Case
 from bundler.choice import Choices, FloatArray, Lives
 from bundler.compose import with_lives
+from bundler.dates.choose import choose_dates
 from bundler.errors import NoPlanError
 from bundler.judge.judge import judge
 from bundler.judge.verdict import Breach
@@ -185,6 +186,7 @@ def frontier(
     """
     if points_count < 2:
         raise ValueError(f"{points_count} points are asked for; a frontier has 2 or more.")
+    case = choose_dates(case).case
     try:
         rounds = plan_in_rounds(case, options, progress=silent)
         progress("risk at other lives", 0.05)

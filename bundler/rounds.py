@@ -20,10 +20,11 @@ from bundler.courses.build import Courses
 from bundler.courses.described import described
 from bundler.courses.placed import place
 from bundler.program.build import build_program
+from bundler.recost import recosted
 from bundler.shared.around import around, first_around
 from bundler.shared.prices import SharedPrices
 from bundler.shared.shared import Shared, shared_of
-from bundler.solve.answer import Known, Solved
+from bundler.solve.answer import Known, Relaxed, Solved
 from bundler.solve.highs import Options, relax
 from bundler.solve.rank_fill import RankFill, rank_fill
 from bundler.solve.search import search
@@ -80,10 +81,16 @@ def around_plan(
 ) -> tuple[Choices, Courses, tuple[int, ...] | None]:
     """Return the choices with a plan around every component, and the plan's courses in them.
 
-    None where the plan does not hold in them.
+    None where the plan does not hold in them. Where as much is learned as before, only the
+    courses of components that share a loss are costed afresh.
     """
     works = works_of(choices, plan)
     there = around(case, shared, courses.fits, works)
+    if there.learned == courses.costing.around.learned:
+        if not shared.members:
+            return choices, courses, plan
+        parts = pd.DataFrame([shared.parts[name] for name in shared.members])
+        return (*recosted(choices, courses, parts, there), plan)
     choices, courses = choices_of(case, around=there)
     again = same_plan(choices, keys(works))
     return choices, courses, again if holds(choices, again) else None
@@ -235,24 +242,41 @@ def _closer(planner: _Planner, stage: _Stage) -> _Stage:
     return _bounded(planner, again)
 
 
+def _first(planner: _Planner) -> tuple[_Stage, RankFill, Known | None]:
+    """Return the list by benefit per hour, settled and with itself around its components.
+
+    The known plan is the list where nothing is shared or learned, else what it was settled to.
+    """
+    choices, courses = choices_of(planner.case, around=planner.first())
+    listed, known = _listed(choices)
+    none = Relaxed(0.0, {}, 0.0)
+    plan = Solved("list", listed.pv_cost, 0.0, listed.courses, (), {}, {}, 0.0, none)
+    stage = _Stage(choices, courses, plan)
+    if not planner.is_coupled:
+        return stage, listed, known
+    if known is not None:
+        stage = planner.settled(stage)
+    choices, courses, courses_held = around_plan(
+        planner.case, planner.shared, choices, courses, stage.plan.courses
+    )
+    if known is None or courses_held is None:
+        return _Stage(choices, courses, plan), listed, None
+    held = as_plan(plan, as_it_stands(choices, courses_held))
+    return _Stage(choices, courses, held), listed, known_of(held)
+
+
 def plan_in_rounds(case: Case, options: Options, progress: Progress) -> Rounds:
     """Return the plan of a case at the lives assumed, with its proven gap, settled.
 
-    The first round has the list by benefit per hour around every component. The bound is that of
-    the problem as charged in the last round.
+    The first program has the settled list by benefit per hour around every component. The bound
+    is that of the problem as charged in the last round.
 
     Raises NoPlanError when no plan keeps every rule, SolverError when the solver gives none.
     """
     planner = _Planner(case, options, progress)
-    choices, courses = choices_of(case, around=planner.first())
-    listed, known = _listed(choices)
-    if planner.is_coupled:
-        works = works_of(choices, listed.courses)
-        there = around(case, planner.shared, courses.fits, works)
-        choices, courses = choices_of(case, around=there)
-        listed, known = _listed(choices)
+    stage, listed, known = _first(planner)
     progress("integer program", 0.3)
-    stage = planner.searched(choices, courses, known)
+    stage = planner.searched(stage.choices, stage.courses, known)
     if planner.is_coupled:
         stage = _closer(planner, planner.repeated(stage))
         listed, _ = _listed(stage.choices)

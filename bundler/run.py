@@ -14,6 +14,7 @@ from bundler.choice import Choices, Lives, lean
 from bundler.clash import told as clash_told
 from bundler.compose import choices_of, with_lives
 from bundler.courses.build import Courses
+from bundler.dates.choose import choose_dates
 from bundler.errors import DataError, Finding, NoPlanError
 from bundler.judge.judge import judge
 from bundler.judge.verdict import Breach, PlanFacts, TailFacts
@@ -59,6 +60,7 @@ class Run:
     picked: Chosen
     baselines: Baselines
     rounds: tuple[Round, ...]
+    dates_pv_cost: float
     tables: Mapping[str, pd.DataFrame]
     breaches: tuple[Breach, ...]
     findings: tuple[Finding, ...]
@@ -198,6 +200,8 @@ def _planned(
         clock[stage] = round(time.perf_counter() - began, 3)
         progress(stage, share)
 
+    dates = choose_dates(case)
+    case = dates.case
     try:
         rounds = plan_in_rounds(case, options, lambda stage, share: mark(stage, 0.6 * share))
         choices, courses, solved = rounds.choices, rounds.courses, rounds.solved
@@ -214,6 +218,7 @@ def _planned(
         choices, solved.courses, solved.access, solved.extension_days, solved.overtime_hours
     )
     tables = plan_tables(case, choices, courses, solved, picked, rounds.shared)
+    tables["outage_dates"] = dates.options
     if scenarios is not None:
         tables["scenarios"] = scenarios
     mark("tables", 0.9)
@@ -221,7 +226,19 @@ def _planned(
     breaches = tuple(judge(case, facts))
     mark("judge", 1.0)
     held = baselines(rounds)
-    return Run(case, choices, solved, picked, held, rounds.told, tables, breaches, findings, clock)
+    return Run(
+        case,
+        choices,
+        solved,
+        picked,
+        held,
+        rounds.told,
+        dates.pv_cost,
+        tables,
+        breaches,
+        findings,
+        clock,
+    )
 
 
 def why_not(case: Case, options: Options) -> str:

@@ -9,6 +9,7 @@ UNITS = {
     "days": "d",
     "hours": "h",
     "mw": "MW",
+    "mwh": "MWh",
     "m2": "m2",
     "person_msv": "person-mSv",
     "msv": "mSv",

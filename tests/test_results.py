@@ -17,8 +17,10 @@ from bundler.units import UNITS, unit_of
 from tests.cases import case, one_unit
 
 PATH = Path(bundler.__file__).with_name("results.csv")
-#: amounts whose unit stands in the row's measure, and places in a file
-BY_ROW = {"used_amount", "base_amount", "limit_amount", "step_amount", "year", "row"}
+#: amounts whose unit stands in the row's measure, places in a file, and numbers that are names
+BY_ROW = {
+    "used_amount", "base_amount", "limit_amount", "step_amount", "year", "row", "option", "line",
+}  # fmt: skip
 
 
 def results() -> dict[str, list[str]]:

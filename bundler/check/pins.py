@@ -41,9 +41,7 @@ def pins_agree(case: Case) -> Iterator[Finding]:
                 held = f"held in {only.outage} in row {only.file_row}"
                 found = f"{row.component} is forced into {row.outage} here and {held}"
                 allowed = "a work is forced in where it is held"
-                yield error(
-                    "pins", row.file_row, "outage", found, allowed, DELETE
-                )
+                yield error("pins", row.file_row, "outage", found, allowed, DELETE)
 
 
 def pins_hold_once(case: Case) -> Iterator[Finding]:
@@ -60,9 +58,7 @@ def pins_hold_once(case: Case) -> Iterator[Finding]:
             if other.outage and other.outage != row.outage:
                 found = f"held in {row.outage} here and in {other.outage} in row {other.file_row}"
                 allowed = "a work is held in one outage"
-                yield error(
-                    "pins", row.file_row, "outage", found, allowed, DELETE
-                )
+                yield error("pins", row.file_row, "outage", found, allowed, DELETE)
 
 
 def pins_in_own_outage(case: Case) -> Iterator[Finding]:

@@ -46,12 +46,13 @@ def pin_words(case: Case, components: Iterable[str]) -> Iterator[str]:
 
 
 def away_words(case: Case, components: Iterable[str]) -> Iterator[str]:
-    """Yield the pins that keep work away from outages."""
-    for pin in rows(pins_of(case, components, is_in=False)):
-        work = f"{pin.component} {pin.action}".strip()
-        where = f" of {pin.outage}" if pin.rule == "out" else f" but in {pin.outage}"
-        where = where if pin.outage else ""
-        yield f"{work} kept out{where} by the {pin.who} (pins.csv row {pin.file_row})"
+    """Yield the works that pins keep out of outages, those of one person and outage together."""
+    pins = pins_of(case, components, is_in=False)
+    for (who, rule, outage), own in pins.groupby(["who", "rule", "outage"], sort=True):
+        works = listed(sorted({action or "any work" for action in own["action"]}))
+        where = f" {'but in' if rule == 'only' else 'of'} {outage}" if outage else ""
+        named = listed(sorted(set(own["component"])))
+        yield f"{works} of {named} kept out{where} by the {who}"
 
 
 def _dated(case: Case, names: list[str]) -> Iterator[tuple[str, str]]:
@@ -79,8 +80,9 @@ def date_words(case: Case, components: Iterable[str]) -> Iterator[str]:
     """Yield the works forced in by dates, ages and caps, equal ones together."""
     names = list(components)
     told = set(pins_of(case, names, is_in=True)["component"])
+    unpinned = [name for name in names if name not in told]
     found: dict[str, list[str]] = {}
-    for component, reason in [*_dated(case, names), *_aged(case, names)]:
+    for component, reason in [*_dated(case, names), *_aged(case, unpinned)]:
         found.setdefault(reason, []).append(component)
         told.add(component)
     rest = [name for name in names if name not in told]

@@ -67,7 +67,7 @@ def _ordered(few: Choices, near: Nearest | None) -> list[Member]:
 
 def _lack(few: Choices, found: list[Member], name: str) -> Lack:
     """Return what one limit of a clash lacks, with everything else in the clash kept."""
-    held = kept(few, found)
+    held = involved(kept(few, found))
     alone = held.limits["limit"] == name
     there = float(held.limits.loc[alone, "amount"].iloc[0])
     bare = held.limits.assign(

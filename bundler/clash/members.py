@@ -114,6 +114,7 @@ def kept(choices: Choices, held: Collection[Member]) -> Choices:
         for kind in ("demand", "limit", "link", "extension")
     }
     periods, limits, links = choices.periods, choices.limits, choices.links
+    uses, access_uses = choices.uses, choices.access_uses
     grows = (periods["max_extension_days"] > 0) & ~periods["period"].isin(names["extension"])
     longest = periods["max_extension_days"].mask(grows, BOUNDLESS_DAYS)
     terms = choices.link_terms
@@ -122,6 +123,8 @@ def kept(choices: Choices, held: Collection[Member]) -> Choices:
         _freed(choices, free) if free else choices,
         periods=periods.assign(max_extension_days=longest),
         limits=limits[limits["limit"].isin(names["limit"])],
+        uses=uses[uses["limit"].isin(names["limit"])],
+        access_uses=access_uses[access_uses["limit"].isin(names["limit"])],
         links=links[links["link"].isin(names["link"])],
         link_terms=terms[terms["link"].isin(names["link"])],
     )

@@ -21,8 +21,8 @@ CLOSE = Options(time_limit_seconds=60.0, gap_share=0.02)
 #: courses that cost at most this share of the bound more, at the relaxed prices, are looked at;
 #: by trial on the demo: ten times this takes three times as long for a plan 0.2 % cheaper
 NEAR_SHARE = 1e-5
-#: what counts as missing, in the limit's own measure; rounding of the solver is below
-LEAST = 1e-4
+#: what counts as missing, as a share of the limit; what is let through for rounding is below
+LEAST_SHARE = 1e-5
 
 
 @dataclass(frozen=True)
@@ -49,8 +49,10 @@ class Nearest:
 
 def lacks(program: Program) -> dict[str, float]:
     """Return what each limit of an elastic program lacks, where it lacks something."""
+    limits = program.choices.limits
+    amounts = dict(zip(limits["limit"], limits["amount"].clip(lower=1.0), strict=True))
     found = {name: float(s.varValue or 0.0) for name, s in program.s.items()}
-    return {name: amount for name, amount in found.items() if amount > LEAST}
+    return {name: amount for name, amount in found.items() if amount > LEAST_SHARE * amounts[name]}
 
 
 def least_breach(choices: Choices, names: Collection[str]) -> Nearest | None:

@@ -17,6 +17,8 @@ from bundler.errors import NoPlanError
 
 #: life ratios at which a course has to be of use to be kept; our choice
 RATIOS = (0.4, 0.63, 1.0, 1.6, 2.5)
+#: components without any course that are told before the others are counted; our choice
+MOST_TOLD = 5
 #: which side of each link other components ask for; such work is kept even if it costs more
 ASKED = {"needs": ["second"], "together": ["first", "second"], "before": ["first"],
          "triggers": ["second"], "apart": [], "instead": ["first", "second"]}  # fmt: skip
@@ -49,6 +51,13 @@ def asked_families(case: Case) -> set[str]:
     return asked
 
 
+def _without_course(stuck: list[str]) -> str:
+    """Return why components have no course at all, in at most six lines; one sentence each."""
+    lines = [f"No plan keeps every rule: {stuck[0]}", *stuck[1:MOST_TOLD]]
+    more = len(stuck) - len(lines)
+    return "\n".join(lines + [f"And {more} more components have no course either."] * (more > 0))
+
+
 def build_courses(
     case: Case, periods: pd.DataFrame, keep_all: frozenset[str] = frozenset(), *,
     around: Around = NOTHING,
@@ -63,7 +72,7 @@ def build_courses(
     """
     ready = place(case, periods, learned=around.learned)
     placed, parts, asked = ready.placed, described(case), asked_families(case)
-    costing = Costing(case, periods, fitting_days(ready.fits), around.extras)
+    costing = Costing(case, periods, fitting_days(ready.fits), around)
     ask = kept.asked(case, parts)
     rows_of, held = placed.groupby("component").indices, kept.is_agreed(case, placed)
     tables: list[pd.DataFrame] = []
@@ -80,7 +89,7 @@ def build_courses(
         is_asked |= part["family"] in asked or part["component"] in keep_all
         tables.append(own_courses(costing, part, own, found.steps, is_asked))
     if stuck:
-        raise NoPlanError("\n".join(stuck))
+        raise NoPlanError(_without_course(stuck))
     order = ["component", "action", "period"]
     ruled_out = pd.concat(out, ignore_index=True).sort_values(order, ignore_index=True)
     return _numbered(

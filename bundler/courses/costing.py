@@ -1,14 +1,13 @@
 """The cost of courses, component after component, remembered where components are equal."""
 
-from collections.abc import Mapping
-
 import numpy as np
 import pandas as pd
 
 from bundler.case import Case
 from bundler.choice import FloatArray, IntArray
 from bundler.courses import costs
-from bundler.courses.exposure import Exposure, Extra, Works, with_extra
+from bundler.courses.around import NOTHING, Around
+from bundler.courses.exposure import Exposure, Works, with_extra
 from bundler.courses.lives import at_life
 from bundler.courses.risk import stretch_risk
 from bundler.courses.stretches import stretches
@@ -17,16 +16,15 @@ from bundler.courses.stretches import stretches
 class Costing:
     """Costs the courses of one component after another, and remembers equal ones.
 
-    `extras` holds what failures cost beside their own loss, by component, while others do as
-    they do.
+    `around` is what the rest of a plan means for them.
     """
 
     def __init__(
         self, case: Case, periods: pd.DataFrame, fitting: dict[str, FloatArray],
-        extras: Mapping[str, Extra] | None = None,
+        around: Around = NOTHING,
     ) -> None:  # fmt: skip
         self.case, self.periods, self.fitting = case, periods, fitting
-        self.extras = dict(extras or {})
+        self.around = around
         self.times: dict[tuple[str, float], costs.UnitTime] = {}
         self.known: dict[object, FloatArray] = {}
 
@@ -44,7 +42,7 @@ class Costing:
 
     def sight(self, part: pd.Series) -> Exposure:
         """Return what the failures of a described component cost over time, with extras."""
-        own, more = self.own_sight(part), self.extras.get(part["component"])
+        own, more = self.own_sight(part), self.around.extras.get(part["component"])
         return own if more is None else with_extra(own, more)
 
     def risks(

@@ -114,8 +114,8 @@ def _no_dates(kept: Kept, when: str) -> str:
     pins = f", or take out what pins.csv forces out in row {named}" if named else ""
     return (
         f"{kept.name}: no choice of works keeps its statutory dates and age limit, "
-        f"{when}. Give it a window in time, or correct the date in mandates.csv "
-        f"or families.csv{pins}."
+        f"{when}. These are never given up: give it a window in time, or correct the date in "
+        f"mandates.csv or families.csv{pins}."
     )
 
 
@@ -155,7 +155,11 @@ def _keep_pins(kept: Kept, out: pd.DataFrame) -> None:
     if len(kept.steps) == 0:
         out = pd.concat([out[out["component"] == kept.name], *kept.barred[:before]])
         named = "; ".join(_unheld(kept, out))
-        kept.stuck = f"{kept.name}: no choice of works keeps {named}. Correct or take out the pin."
+        who = " or the ".join(sorted(set(forced["who"])))
+        kept.stuck = (
+            f"{kept.name}: no choice of works keeps {named}. "
+            f"The {who} may correct or take out the pin."
+        )
 
 
 def _unheld(kept: Kept, out: pd.DataFrame) -> Iterator[str]:

@@ -8,7 +8,6 @@ import pandas as pd
 
 from bundler.case import Case
 from bundler.courses.build import own_courses
-from bundler.courses.candidates import NOT_LEARNED, Learned
 from bundler.courses.costing import Costing
 from bundler.courses.kept import asked, kept_courses
 from bundler.courses.placed import place
@@ -36,12 +35,10 @@ def without(case: Case, pin: Any) -> Case:
     return replace(case, tables={**case.tables, "components": own, "pins": others})
 
 
-def unpinned(
-    case: Case, costing: Costing, part: pd.Series, pin: Any, learned: Learned = NOT_LEARNED
-) -> Unpinned:
+def unpinned(case: Case, costing: Costing, part: pd.Series, pin: Any) -> Unpinned:
     """Return what a described component could do without one pin; what the rules bar stays out."""
     alone = without(case, pin)
-    ready = place(alone, costing.periods, learned=learned)
+    ready = place(alone, costing.periods, learned=costing.around.learned)
     ask = asked(alone, part.to_frame().T)
     found = kept_courses(ask, costing, part, ready.placed, ready.ruled_out)
     every = np.ones(len(ready.placed), dtype=bool)

@@ -9,7 +9,6 @@ import pandas as pd
 from bundler.case import Case
 from bundler.choice import Choices, FloatArray, IntArray
 from bundler.courses.build import Courses
-from bundler.courses.candidates import NOT_LEARNED, Learned
 from bundler.courses.described import described
 from bundler.courses.pins import forbidden, hits
 from bundler.courses.unpinned import Unpinned, unpinned
@@ -150,9 +149,7 @@ def _price(pin: Any, state: Standing, whole: Choices, own: IntArray) -> dict[str
     return _told(pin, total, _keeps(pin, whole, courses), words)
 
 
-def pin_costs(
-    case: Case, choices: Choices, courses: Courses, picked: Chosen, learned: Learned = NOT_LEARNED
-) -> pd.DataFrame:
+def pin_costs(case: Case, choices: Choices, courses: Courses, picked: Chosen) -> pd.DataFrame:
     """Return what each pin costs in present value, one row a pin.
 
     cost_pv_cost is what taking it out would save at the lives assumed while all other pins and the
@@ -164,7 +161,7 @@ def pin_costs(
     parts = described(case).set_index("component", drop=False)
     able, told = [], []
     for pin in rows(case["pins"]):
-        found = unpinned(case, courses.costing, parts.loc[pin.component], pin, learned)
+        found = unpinned(case, courses.costing, parts.loc[pin.component], pin)
         if found.stuck:
             row = {name: getattr(pin, name) for name in NAMES[:6]}
             told.append(row | {"cost_pv_cost": 0.0, "instead": "", "note": found.stuck})

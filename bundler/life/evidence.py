@@ -205,15 +205,39 @@ def evidence(case: Case) -> Iterator[Known | EvidenceError]:
             yield fault
 
 
-@lru_cache(maxsize=4)
+#: tables that lives are taken from
+SOURCES = (
+    "units", "families", "components", "curve_steps", "lives", "batches", "indicators", "readings",
+)  # fmt: skip
+
+
+class _Sources:
+    """What the lives of a case are taken from; equal for cases with the very same tables."""
+
+    def __init__(self, case: Case) -> None:
+        self.case = case
+        self.key = (case.settings, *(id(case[name]) for name in SOURCES))
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Sources) and self.key == other.key
+
+    def __hash__(self) -> int:
+        return hash(self.key)
+
+
 def known_lives(case: Case) -> dict[str, Known]:
     """Return the life of every component by its name.
 
-    Computed once for a case. Raises EvidenceError for the first evidence that cannot be used; a
-    checked case has none.
+    Computed once for the tables that it is taken from. Raises EvidenceError for the first evidence
+    that cannot be used; a checked case has none.
     """
+    return _known(_Sources(case))
+
+
+@lru_cache(maxsize=4)
+def _known(sources: _Sources) -> dict[str, Known]:
     found: dict[str, Known] = {}
-    for known in evidence(case):
+    for known in evidence(sources.case):
         if isinstance(known, EvidenceError):
             raise known
         found[known.component] = known

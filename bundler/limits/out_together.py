@@ -83,9 +83,10 @@ def _at_once(works: pd.DataFrame, limit: Allowed) -> Iterator[tuple[int, ...]]:
 
 def _once_rows(works: pd.DataFrame, limit: Allowed) -> Iterator[Row]:
     """Yield rows of works that would be out at once: not all of them."""
-    table = list(rows(works))
+    found = list(_at_once(works, limit))
+    table = list(rows(works)) if found else []
     alike: dict[tuple[tuple[int, ...], str], list[int]] = {}
-    for some in _at_once(works, limit):
+    for some in found:
         last = table[some[-1]]
         alike.setdefault((some[:-1], f"{last.component} in {last.period}"), []).append(some[-1])
     for (some, key), others in alike.items():
@@ -139,6 +140,8 @@ def _stretch_rows(works: pd.DataFrame, limit: Allowed, first_day: float) -> Iter
             if inside.empty or limit.least(a, b) >= inside["line"].nunique():
                 continue
             is_told = inside["period"].nunique() == 1
+            if inside["days"].sum() <= limit.line_days(a, b, 1):
+                continue  # even all of them, one after the other
             for components, cap in _too_many(_most_days(inside), (a, b), limit, is_told):
                 own = inside[inside["component"].isin(components)]
                 if own["start_days"].min() > a or own["end_days"].max() < b:

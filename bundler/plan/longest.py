@@ -9,7 +9,7 @@ import pandas as pd
 from bundler.case import Case
 from bundler.plan.chosen import Chosen
 from bundler.plan.network import FOLLOWS, SAME_DAYS, critical_chain, from_the_end
-from bundler.plan.series import _chains
+from bundler.plan.series import chained as chains_of
 from bundler.tables import rows
 
 WORK = [
@@ -95,7 +95,7 @@ def longest_chains(case: Case, picked: Chosen, tied: pd.DataFrame) -> pd.DataFra
     """
     works = picked.works[picked.works["is_outage"]]
     works = works.assign(work=works["component"] + " " + works["action"])
-    linked, chained = _linked(works, tied), _chains(case, works)
+    linked, chained = _linked(works, tied), chains_of(case, works)
     found = []
     for outage, own in works.groupby("period", sort=True):
         here, queue = (table[table["period"] == outage] for table in (linked, chained))

@@ -8,7 +8,7 @@ from bundler.plan.chosen import Chosen
 from bundler.tables import rows
 
 
-def _chains(case: Case, works: pd.DataFrame) -> pd.DataFrame:
+def chained(case: Case, works: pd.DataFrame) -> pd.DataFrame:
     """Return chosen works that belong to a chain in an outage, with the chain's name."""
     table = works[works["is_outage"]].merge(case["chains"][["chain", "family"]], on="family")
     by_train = table["chain"].str.contains("*", regex=False)
@@ -24,7 +24,7 @@ def latest_starts(case: Case, picked: Chosen) -> pd.Series:
     those behind it.
     """
     found: dict[int, float] = {}
-    for _, own in _chains(case, picked.works).groupby("key"):
+    for _, own in chained(case, picked.works).groupby("key"):
         free = np.inf
         for row in rows(own.sort_values(["end_days", "start_days", "component"])[::-1]):
             end = row.end_days + picked.extension_days.get(row.period, 0.0)

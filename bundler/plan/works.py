@@ -44,8 +44,10 @@ def work_list(case: Case, choices: Choices, picked: Chosen) -> pd.DataFrame:
             "access_sets": _access_names(choices, table),
             "days": table["days"].round(1),
             "work_hours": hours.to_numpy().round(0),
-            "dose_person_msv": table["dose_person_msv"],
+            "dose_person_msv": table["dose_person_msv"].round(3),
             "cost": table["cost"].round(1),
+            "discovery_chance": table["discovery_chance"],
+            "discovery_days": table["discovery_days"],
             "order_date": dates_at(case, table["order_days"]),
         }
     ).sort_values(["window_start_date", "period", "component"], ignore_index=True)
@@ -85,7 +87,7 @@ def cash_flow(case: Case, payments: pd.DataFrame, picked: Chosen) -> pd.DataFram
         year=[date_at(case, days).year for days in picked.access["paid_days"]]
     )
     parts["access"] = access.groupby("year")["cost"].sum()
-    names = ["order", "middle", "delivery", "labour", "access"]
+    names = ["order", "middle", "delivery", "labour", "discovery", "access"]
     years = range(case.settings.planning_date.year, case.settings.horizon_end_date.year + 1)
     table = parts.reindex(index=years, columns=names).fillna(0.0)
     table.columns = [f"{name}_cost" for name in names]

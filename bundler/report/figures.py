@@ -14,6 +14,7 @@ PARTS = {
     "middle_cost": ("paid during manufacture", "#5b7c99", "//"),
     "delivery_cost": ("paid at delivery", "#b9c7d3", ""),
     "labour_cost": ("labour", "#c8742b", ""),
+    "discovery_cost": ("expected to be found", "#dd9b5f", "\\\\"),
     "access_cost": ("access", "#f0d2a8", ".."),
 }
 

@@ -80,7 +80,7 @@ def first_around(case: Case, shared: Shared, possible: pd.DataFrame) -> Around:
 
 def _charged(costing: Costing, name: str, part: pd.Series, told: Doing) -> float:
     """Return what a member's course is charged beside its own loss, as courses are costed."""
-    extra = costing.extras[name]
+    extra = costing.around.extras[name]
     charged = float(told.failures @ extra.loss_pv_cost)
     if extra.removal_pv_cost is None:
         return charged

@@ -74,9 +74,9 @@ def drawn(seed: int, *, has_days: bool = True) -> Small:
 
 
 def test_every_smallest_clash_is_one_and_none_of_its_members_can_be_left_out() -> None:
-    """Of 150 problems those without a plan; both sides by enumeration of all choices."""
+    """Of 80 problems those without a plan; both sides by enumeration of all choices."""
     seen = 0
-    for seed in range(150):
+    for seed in range(80):
         small = drawn(seed)
         if np.isfinite(exhaustive(small)):
             continue
@@ -86,7 +86,7 @@ def test_every_smallest_clash_is_one_and_none_of_its_members_can_be_left_out() -
         assert not has_plan(small, found), seed
         for member in found:
             assert has_plan(small, [other for other in found if other != member]), (seed, member)
-    assert seen > 40
+    assert seen > 25
 
 
 def test_the_components_involved_decide_for_any_part_of_the_members() -> None:

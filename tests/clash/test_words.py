@@ -74,7 +74,7 @@ def test_a_link_is_never_given_up() -> None:
     out = {"component": "PUMP-2", "outage": "P1", "rule": "out", "who": "scope board", "why": "x"}
     lines = said(**two(links=[link], pins=[PIN, out]))
     assert lines[0] == "No plan keeps every rule: 1 forced work breaks a rule between works."
-    assert "PUMP-2 kept out of P1 by the scope board (pins.csv row " in lines[1]
+    assert "any work of PUMP-2 kept out of P1 by the scope board." in lines[1]
     assert "L (PUMP-1 and PUMP-2): one shaft (kept by licence or technical need; " in lines[2]
     assert lines[3] == (
         "The manager may take out a pin; the scope board may take out a pin; nobody may move the "

@@ -124,8 +124,8 @@ def test_a_cap_that_nothing_keeps_is_told() -> None:
         choices_of(capped(0.001))
     best = max(year(END - P2 - 1), year(P2 - P1 - 1))
     assert str(told.value) == (
-        "PUMP-1: no choice of works keeps most_failures_per_year 0.001 of its family; the best "
-        f"reaches {best:.3g} in the year from 2045. Give it a window in time, or raise the cap in "
+        "No plan keeps every rule: PUMP-1: no choice of works keeps most_failures_per_year 0.001 "
+        f"of its family; the best reaches {best:.3g} in the year from 2045. Give it a window in time, or raise the cap in "
         "families.csv."
     )
 

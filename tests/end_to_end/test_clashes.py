@@ -13,10 +13,12 @@ from tests.end_to_end.test_demo import edited
 NOT_ALLOWED = "NOT ALLOWED, shown only to tell how far it is: the nearest plan breaks "
 
 
-def pinned(folder: Path, works: Sequence[str], who: str = "asset manager") -> Path:
-    """Force works ("component,action,outage") into their outages."""
+def pinned(
+    folder: Path, works: Sequence[str], who: str = "asset manager", rule: str = "in"
+) -> Path:
+    """Force works ("component,action,outage") into their outages, or out of them."""
     with (folder / "pins.csv").open("a", encoding="utf-8") as pins:
-        pins.writelines(f"{work},in,{who},as drawn\n" for work in works)
+        pins.writelines(f"{work},{rule},{who},as drawn\n" for work in works)
     return folder
 
 
@@ -36,12 +38,17 @@ def explained(folder: Path) -> list[str]:
 
 def test_three_rotors_in_series(tmp_path: Path) -> None:
     """70 d each one after the other, 154 d from delivery to the end of the window, 30 d more at
-    most: 210 - 154 - 30 = 26 d, 17 % of 154."""
+    most: 210 - 154 - 30 = 26 d, 17 % of 154. What counts as the same work is pinned out."""
     folder = edited(tmp_path, "pins", {}, "component")
+    others = ("replace_expedited", "replace_two_cranes")
+    pinned(folder, [f"Q1-TG-LP-{n},{w},M1" for n in (1, 2, 3) for w in others], rule="out")
     lines = explained(pinned(folder, [f"Q1-TG-LP-{n},replace,M1" for n in (1, 2, 3)]))
     assert "forced works alone exceed the days for chain lifts in M1." in lines[0]
     names = "Q1-TG-LP-1, Q1-TG-LP-2 and Q1-TG-LP-3"
-    assert lines[1] == f"Pinned: replace of {names} in M1 by the asset manager: as drawn."
+    assert lines[1] == (
+        f"Pinned: replace of {names} in M1 by the asset manager: as drawn; replace_expedited and "
+        f"replace_two_cranes of {names} kept out of M1 by the asset manager."
+    )
     assert lines[2] == (
         "What binds: days for chain lifts in M1: 210 d needed, 154 d there, 56 d missing, "
         "26 d even with 30 d of extension."

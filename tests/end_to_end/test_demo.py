@@ -136,6 +136,8 @@ def test_trap_1_three_standard_rotors_pinned_do_not_fit(tmp_path: Path) -> None:
     with (folder / "pins.csv").open("a", encoding="utf-8") as pins:
         for n in (1, 2, 3):
             pins.write(f"Q1-TG-LP-{n},replace,M1,in,asset manager,as drawn\n")
+            for other in ("replace_expedited", "replace_two_cranes"):
+                pins.write(f"Q1-TG-LP-{n},{other},M1,out,asset manager,as drawn\n")
     with pytest.raises(NoPlanError, match="days for chain lifts in M1: .* d missing"):
         plan_folder(folder)
 

@@ -11,6 +11,7 @@ from bundler.compose import choices_of
 from bundler.judge import Breach, judge
 from bundler.plan.chosen import Chosen, chosen
 from bundler.program.build import build_program
+from bundler.rounds import plan_in_rounds
 from bundler.run import facts_of, settled
 from bundler.solve.answer import Solved
 from bundler.solve.highs import Options
@@ -56,12 +57,28 @@ def planned(case: Case) -> Planned:
     return Planned(case, choices, solved, picked)
 
 
+def planned_in_rounds(case: Case) -> Planned:
+    """Return the plan of a small case in which components share losses or learn."""
+    with_rounds = plan_in_rounds(case, EXACT, lambda stage, share: None)
+    solved, choices = with_rounds.solved, with_rounds.choices
+    picked = chosen(
+        choices, solved.courses, solved.access, solved.extension_days, solved.overtime_hours
+    )
+    return Planned(case, choices, solved, picked)
+
+
 def has_stored_lp(name: str, case: Case, tmp_path: Path, request: pytest.FixtureRequest) -> None:
     """Hold the LP text of a case against the stored one; --update writes it anew for review.
 
     `name` is the number of the rule with two digits, an underscore and a word.
     """
-    choices, _ = choices_of(case)
+    has_stored_lp_of(name, choices_of(case)[0], tmp_path, request)
+
+
+def has_stored_lp_of(
+    name: str, choices: Choices, tmp_path: Path, request: pytest.FixtureRequest
+) -> None:
+    """Hold the LP text of choices against the stored one."""
     program = build_program(lean(choices))
     path = tmp_path / "rule.lp"
     program.problem.writeLP(str(path))

@@ -1,17 +1,21 @@
 """Rule 26: parts that nobody makes any more run out on a day, and renewed units free some."""
 
+from itertools import product
+from pathlib import Path
 from typing import Any
 
+import numpy as np
+import pandas as pd
 import pytest
 
 from bundler.case import Case
-from bundler.judge import judge, recomputed
+from bundler.judge import PlanFacts, judge, recomputed
 from bundler.run import facts_of
 from tests.cases import case, one_unit
-from tests.rules.rule import planned
+from tests.rules.rule import has_stored_lp_of, planned, planned_in_rounds
 
 
-def station(**cells: Any) -> Case:
+def station(cost: float = 900.0, **cells: Any) -> Case:
     """Return a station of two controllers that hardly age; a renewed one frees 22 cards."""
     parts = [
         {"component": f"DCC-{number}", "unit": "U1", "family": "DCC", "renewed_date": "2026-01-01"}
@@ -19,7 +23,7 @@ def station(**cells: Any) -> Case:
     ]
     family = {"family": "DCC", "name": "controller", "area": "TB", "life_years": 500.0,
               "shape_ratio": 1.0, "forced_days": 5.0}  # fmt: skip
-    work = {"family": "DCC", "action": "replace", "cost": 900.0, "days": 10.0, "conditions": "D",
+    work = {"family": "DCC", "action": "replace", "cost": cost, "days": 10.0, "conditions": "D",
             "frees_count": 22.0}  # fmt: skip
     cards = {"stock": "cards", "name": "cards", "family": "DCC", "spares_count": 9.0,
              "use_count_per_year": 1.7, "use_growth_share_per_year": 0.06,
@@ -33,6 +37,38 @@ def station(**cells: Any) -> Case:
 
 def without_stock(given: Case) -> Case:
     return Case(given.settings, {**given.tables, "stocks": given["stocks"][:0]}, {})
+
+
+def test_rule_26_binds_and_one_renewal_lets_the_other_go_on() -> None:
+    """Cards end in August 2031, and two units without any lose 1,625 a year each to 2046. One
+    renewed in 2029 leaves 27.5 cards to the other, who uses 30.4 to the end: it loses about 2,000
+    in its last year, less than its own renewal costs."""
+    given = station(cost=3000.0)
+    plan = planned_in_rounds(given)
+    assert [(action, period) for _, action, period in plan.works] == [("replace", "P1")]
+    assert planned(without_stock(given)).works == set()
+    assert plan.breaches == []
+
+
+def test_rule_26_true_cost_against_every_combination() -> None:
+    """The plan in rounds is the best of all nine ways to renew two controllers once or never."""
+    for spares, cost in product((0.0, 5.0, 9.0, 30.0), (900.0, 3000.0)):
+        given = station(cost, spares_count=spares)
+        plan = planned_in_rounds(given)
+        best = np.inf
+        for first, second in product(("", "P1", "P2"), repeat=2):
+            works = [(f"DCC-{n}", "replace", p) for n, p in ((1, first), (2, second)) if p]
+            table = pd.DataFrame(works, columns=["component", "action", "period"])
+            none = table.iloc[:0].assign(access_set="", unit="", train="")
+            access = none[["access_set", "unit", "train", "period"]]
+            facts = PlanFacts(table, access, {}, {}, {})
+            best = min(best, recomputed(given, facts)["objective_pv_cost"])
+        assert plan.pv_cost == pytest.approx(best, rel=1e-4), (spares, cost)
+
+
+def test_rule_26_lp_text(tmp_path: Path, request: pytest.FixtureRequest) -> None:
+    plan = planned_in_rounds(station())
+    has_stored_lp_of("26_run_out", plan.choices, tmp_path, request)
 
 
 def test_rule_26_does_not_bind_where_cards_last_to_the_end() -> None:

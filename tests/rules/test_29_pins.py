@@ -86,8 +86,9 @@ def test_rule_29_binds_in_spite_of_the_freeze_only() -> None:
     with pytest.raises(NoPlanError) as told:
         planned(station(pin, windows=windows))
     assert str(told.value) == (
-        "PUMP-1: no choice of works keeps pins.csv row 2 (replace P1), because: needs D (drained), "
-        "which does not hold then. Correct or take out the pin."
+        "No plan keeps every rule: PUMP-1: no choice of works keeps pins.csv row 2 (replace P1), "
+        "because: needs D (drained), which does not hold then. The scope board may correct or take "
+        "out the pin."
     )
 
 
