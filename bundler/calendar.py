@@ -1,5 +1,6 @@
 """The station's calendar in days from the planning date: outages, on-line periods, spans."""
 
+import math
 from datetime import date, timedelta
 
 import numpy as np
@@ -9,6 +10,8 @@ from bundler.case import Case, Settings
 from bundler.intervals import Stretch, Stretches, at_least, union
 from bundler.tables import rows, words
 
+#: a day that lacks less than this is whole [days]
+SAME_DAYS = 1e-6
 #: an on-line period shorter than this is not worth a window of its own [days]; our choice
 SHORTEST_ON_LINE_DAYS = 30
 #: mean length of a calendar year [days]
@@ -32,13 +35,14 @@ def present_worth(settings: Settings, days: pd.Series) -> pd.Series:
 
 
 def date_at(case: Case, days: float) -> date:
-    """Return the date that lies so many days after the planning date."""
-    return case.settings.planning_date + timedelta(days=round(days))
+    """Return the date on which a day falls that lies so many days after the planning date."""
+    return case.settings.planning_date + timedelta(days=math.floor(days + SAME_DAYS))
 
 
 def dates_at(case: Case, days: pd.Series) -> pd.Series:
     """Return the dates that lie so many days after the planning date, as ISO text."""
-    stamps = pd.Timestamp(case.settings.planning_date) + pd.to_timedelta(days.round(), unit="D")
+    whole = np.floor(days + SAME_DAYS)
+    stamps = pd.Timestamp(case.settings.planning_date) + pd.to_timedelta(whole, unit="D")
     return words(stamps.dt.strftime("%Y-%m-%d"), "")
 
 

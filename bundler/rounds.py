@@ -123,6 +123,7 @@ class _Planner:
         self.periods = all_periods(case)
         self.shared = shared_of(case, self.periods, described(case))
         self.began = time.perf_counter()
+        self.searched_seconds = 0.0
         self.told: list[Round] = []
 
     @property
@@ -132,9 +133,9 @@ class _Planner:
         return bool(self.shared.members) or (learns and bool((self.periods["series"] != "").any()))
 
     def left(self) -> Options:
-        """Return the options with the time that is left."""
-        spent = time.perf_counter() - self.began
-        return replace(self.options, time_limit_seconds=self.options.time_limit_seconds - spent)
+        """Return the options with the time for searching that is left."""
+        left = self.options.time_limit_seconds - self.searched_seconds
+        return replace(self.options, time_limit_seconds=left)
 
     def first(self) -> Around:
         """Return what is around every component before there is a plan."""
@@ -148,7 +149,9 @@ class _Planner:
     def searched(self, choices: Choices, courses: Courses, known: Known | None) -> _Stage:
         """Return the plan of the integer program."""
         program = build_program(lean(choices))
-        return _Stage(choices, courses, search(program, self.left(), self.progress, known))
+        found = search(program, self.left(), self.progress, known)
+        self.searched_seconds += found.seconds
+        return _Stage(choices, courses, found)
 
     def settled(self, stage: _Stage) -> _Stage:
         """Return the plan settled, the members of shared sets by their true cost."""

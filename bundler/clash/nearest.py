@@ -15,11 +15,11 @@ from bundler.program.model import Program
 from bundler.solve.highs import Options, run
 from bundler.solve.near import reduced_costs
 
-EXACT = Options(time_limit_seconds=10.0, gap_share=0.0)
+EXACT = Options(time_limit_seconds=60.0, gap_share=0.0)
 #: the nearest plan's cost is only told to a share of itself, and looked for so long
 CLOSE = Options(time_limit_seconds=60.0, gap_share=0.02)
 #: courses that cost at most this share of the bound more, at the relaxed prices, are looked at;
-#: by trial on the demo: ten times this takes three times as long for a plan 0.2 % cheaper
+#: by trial on the demo: ten times this takes about twice as long for a plan 0.2 % cheaper
 NEAR_SHARE = 1e-5
 #: what counts as missing, as a share of the limit; what is let through for rounding is below
 LEAST_SHARE = 1e-5

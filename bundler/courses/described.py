@@ -27,19 +27,34 @@ def _with_lives(case: Case, table: pd.DataFrame) -> pd.DataFrame:
     return table.merge(known, on="component").merge(aged, on="component")
 
 
+def in_groups(case: Case) -> set[str]:
+    """Return the components whose lost output is told by the states of a group."""
+    members = case["group_members"]
+    own = members[members["group"].isin(set(case["group_states"]["group"]))]
+    parts = case["components"][["component", "family", "train"]]
+    both = parts.merge(own[["family", "train"]], on="family", suffixes=("", "_only"))
+    both = both[(both["train_only"] == "") | (both["train_only"] == both["train"])]
+    return set(both["component"])
+
+
 def described(case: Case) -> pd.DataFrame:
     """Return one row a component with life data, loss data, age and end of life.
 
     Own values go before the family's, and what records and readings tell before both; evidence
     says in words which. age_years is the age at the planning date [years] times the component's
     age ratio; end_days is the last day that counts [days from planning]; day_value_cost_per_day
-    the lost output of a full-power day; most_works the most works on it.
+    the lost output of a full-power day; most_works the most works on it. Where a group tells the
+    output that its lines lose, its members lose none by themselves.
     """
     families = case["families"].drop(columns=["file_row", "source", *LIFE])
     parts = case["components"].drop(columns=["file_row", *LIFE])
     table = parts.merge(families, on="family", how="left", suffixes=("_own", ""))
     for name in OWN:
         table[name] = table[f"{name}_own"].fillna(table[name])
+    grouped = table["component"].isin(in_groups(case))
+    table[["forced_days", "derate_share"]] = table[["forced_days", "derate_share"]].mask(
+        grouped, 0.0
+    )
     table = _with_lives(case, table)
     units = case["units"].set_index("unit")
     table["end_days"] = table["unit"].map(end_of_life_days(case)).astype("float64")

@@ -32,7 +32,8 @@ def _write(folder: Path, run: Run) -> None:
 
 
 #: every file that a plan writes, and every file that a frontier writes
-NAMES = frozenset({SUMMARY, *(f"{name}.csv" for name in (*RESULTS, "findings", "scenarios"))})
+BESIDE = ("findings", "scenarios", "outage_dates")
+NAMES = frozenset({SUMMARY, *(f"{name}.csv" for name in (*RESULTS, *BESIDE))})
 FRONTIER_NAMES = frozenset({"frontier.csv", "scenarios.csv"})
 
 

@@ -100,11 +100,21 @@ def _placement_costs(
         missing = missing_days(state, int(period))
         without = period_relief(state, int(period), none, missing).pv_cost
         idle += without
-        for number in np.flatnonzero(site.period[own] == period):
-            longer = max(missing, float(site.missing_days[own[number]]))
-            cost[number] += period_relief(state, int(period), adds[number], longer).pv_cost
-            cost[number] -= without
+        here = np.flatnonzero(site.period[own] == period)
+        longer = np.maximum(missing, site.missing_days[own[here]])
+        asks = (longer > 0) | _asks_relief(state, int(period), adds[here])
+        for number, days in zip(here[asks], longer[asks], strict=True):
+            cost[number] += period_relief(state, int(period), adds[number], float(days)).pv_cost
+        cost[here] -= without
     return cost, idle
+
+
+def _asks_relief(state: Standing, period: int, adds: FloatArray) -> np.ndarray:
+    """Return which added uses [n, R] a period cannot hold as it is; the others cost nothing."""
+    rows, amount = state.site.rows[period], state.site.outages[period].amount
+    small = TOLERANCE * np.maximum(np.abs(amount), 1.0)
+    result: np.ndarray = (state.used[rows] + adds[:, rows] - amount > small).any(axis=1)
+    return result
 
 
 def left(state: Standing, component: str, courses: IntArray) -> Left:
