@@ -32,6 +32,8 @@ from bundler.standing.settle import Settled, as_it_stands, settle
 from bundler.standing.whole import holds, same_plan
 
 Progress = Callable[[str, float], None]
+#: part of the gap asked for that a program has to reach, as rounds may lose some; our choice
+SEARCH_SHARE = 0.8
 #: rounds at most; our choice
 MOST_ROUNDS = 4
 #: a list that breaks its rows by less than this in all (shares of their amounts) holds
@@ -149,7 +151,10 @@ class _Planner:
     def searched(self, choices: Choices, courses: Courses, known: Known | None) -> _Stage:
         """Return the plan of the integer program."""
         program = build_program(lean(choices))
-        found = search(program, self.left(), self.progress, known)
+        options = self.left()
+        if self.is_coupled:
+            options = replace(options, gap_share=SEARCH_SHARE * options.gap_share)
+        found = search(program, options, self.progress, known)
         self.searched_seconds += found.seconds
         return _Stage(choices, courses, found)
 
@@ -246,32 +251,31 @@ def _closer(planner: _Planner, stage: _Stage) -> _Stage:
 
 
 def _first(planner: _Planner) -> tuple[_Stage, RankFill, Known | None]:
-    """Return the list by benefit per hour, settled and with itself around its components.
+    """Return the list by benefit per hour, settled, with itself around its components.
 
-    The known plan is the list where nothing is shared or learned, else what it was settled to.
+    It is a known plan if it breaks nothing, there too.
     """
     choices, courses = choices_of(planner.case, around=planner.first())
     listed, known = _listed(choices)
     none = Relaxed(0.0, {}, 0.0)
     plan = Solved("list", listed.pv_cost, 0.0, listed.courses, (), {}, {}, 0.0, none)
-    stage = _Stage(choices, courses, plan)
     if not planner.is_coupled:
-        return stage, listed, known
+        return _Stage(choices, courses, plan), listed, known
     if known is not None:
-        stage = planner.settled(stage)
-    choices, courses, courses_held = around_plan(
-        planner.case, planner.shared, choices, courses, stage.plan.courses
+        plan = planner.settled(_Stage(choices, courses, plan)).plan
+    choices, courses, again = around_plan(
+        planner.case, planner.shared, choices, courses, plan.courses
     )
-    if known is None or courses_held is None:
+    if known is None or again is None:
         return _Stage(choices, courses, plan), listed, None
-    held = as_plan(plan, as_it_stands(choices, courses_held))
-    return _Stage(choices, courses, held), listed, known_of(held)
+    plan = as_plan(plan, as_it_stands(choices, again))
+    return _Stage(choices, courses, plan), listed, known_of(plan)
 
 
 def plan_in_rounds(case: Case, options: Options, progress: Progress) -> Rounds:
     """Return the plan of a case at the lives assumed, with its proven gap, settled.
 
-    The first program has the settled list by benefit per hour around every component. The bound
+    The first program has that list, settled, around every component. The bound
     is that of the problem as charged in the last round.
 
     Raises NoPlanError when no plan keeps every rule, SolverError when the solver gives none.

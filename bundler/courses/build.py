@@ -43,11 +43,16 @@ class Courses:
     costing: Costing
 
 
-def asked_families(case: Case) -> set[str]:
-    """Return the families whose work another component may ask for."""
-    asked: set[str] = set()
+def asked_works(case: Case, placed: pd.DataFrame) -> np.ndarray:
+    """Return which placements another component may ask for by a link."""
+    asked = np.zeros(len(placed), dtype=bool)
     for link in case["links"].to_dict("records"):
-        asked.update(link[f"{side}_family"] for side in ASKED[link["rule"]])
+        for side in ASKED[link["rule"]]:
+            action = link[f"{side}_action"]
+            own = placed["family"] == link[f"{side}_family"]
+            if action:
+                own &= (placed["action"] == action) | (placed["like"] == action)
+            asked |= own.to_numpy()
     return asked
 
 
@@ -71,10 +76,11 @@ def build_courses(
     Raises NoPlanError with one sentence a component that cannot keep its dates and pins.
     """
     ready = place(case, periods, learned=around.learned)
-    placed, parts, asked = ready.placed, described(case), asked_families(case)
+    placed, parts = ready.placed, described(case)
     costing = Costing(case, periods, fitting_days(ready.fits), around)
     ask = kept.asked(case, parts)
-    rows_of, held = placed.groupby("component").indices, kept.is_agreed(case, placed)
+    rows_of = placed.groupby("component").indices
+    asked = asked_works(case, placed) | kept.is_agreed(case, placed)
     tables: list[pd.DataFrame] = []
     stuck: list[str] = []
     out: list[pd.DataFrame] = [ready.ruled_out]
@@ -85,8 +91,7 @@ def build_courses(
             stuck.append(found.stuck)
             continue
         out += found.barred
-        is_asked = held[own["placement"].to_numpy()]
-        is_asked |= part["family"] in asked or part["component"] in keep_all
+        is_asked = asked[own["placement"].to_numpy()] | (part["component"] in keep_all)
         tables.append(own_courses(costing, part, own, found.steps, is_asked))
     if stuck:
         raise NoPlanError(_without_course(stuck))

@@ -62,6 +62,59 @@ def _headline(run: Run) -> Text:
     return text
 
 
+def _beside(run: Run) -> Text:
+    """Return what rounds and dates say: true cost against charges, and where outages were put."""
+    unit, text = run.case.settings.currency, Text()
+    if run.rounds:
+        first, last = run.rounds[0], run.rounds[-1]
+        text.append(
+            "Redundancy, spares, stocks and learning were taken from the plan itself in "
+            f"{len(run.rounds)} rounds: true cost {money(first.true_pv_cost, unit)} after the "
+            f"first, {money(last.true_pv_cost, unit)} after the last; what courses were charged "
+            f"was off by {money(abs(first.charged_pv_cost - first.true_pv_cost), unit)}, then by "
+            f"{money(abs(last.charged_pv_cost - last.true_pv_cost), unit)}."
+        )
+    dates = run.tables["outage_dates"]
+    chosen = dates[dates["is_chosen"]]
+    if len(chosen) and chosen["cost"].iloc[0] > 0:
+        row = chosen.iloc[0]
+        barred = int((~dates["is_allowed"]).sum())
+        text.append("\n" if run.rounds else "")
+        text.append(
+            f"Dates: {row['dates']}; station-wide outages then cost {money(row['cost'], unit)} "
+            f"in lost output, beside the plan, the least of {len(dates)} choices "
+            f"({barred} not allowed)."
+        )
+    return text
+
+
+def _pins(run: Run) -> Table:
+    """Return what people's pins cost, the dearest first."""
+    unit, pins = run.case.settings.currency, run.tables["pins"]
+    dear = pins.sort_values(["cost_pv_cost", "component"], ascending=[False, True])
+    table = _plain("What pins cost while all else stands", "component", "pin", "costs")
+    table.expand = True
+    for name in ("by", "without it"):
+        table.add_column(name, ratio=1)
+    for row in rows(dear.head(ROWS)):
+        pin = " ".join(filter(None, (row.rule, row.action.replace("_", " "), row.outage)))
+        table.add_row(row.component, pin, money(row.cost_pv_cost, unit), row.who, row.instead)
+    return table
+
+
+def _stocks(run: Run) -> Table:
+    """Return what stocks that units share mean in the plan."""
+    unit = run.case.settings.currency
+    names = ("stock", "items", "loss with them", "without any", "one more saves", "runs out")
+    table = _plain("Stocks that units share", *names)
+    for row in rows(run.tables["stocks"]):
+        table.add_row(
+            row.name, str(row.items_count), money(row.loss_pv_cost, unit),
+            money(row.without_pv_cost, unit), money(row.more_saves_pv_cost, unit), row.run_out_date,
+        )  # fmt: skip
+    return table
+
+
 def _outages(run: Run) -> Table:
     outages = run.tables["outages"]
     title = f"Scope by outage, the {min(ROWS + 2, len(outages))} largest of {len(outages)}"
@@ -154,6 +207,10 @@ def _inspections(run: Run) -> Table:
     return table
 
 
+#: lists that are shown where there is something in them
+OPTIONAL = {"pins": _pins, "stocks": _stocks}
+
+
 def show_plan(run: Run, console: Console) -> None:
     """Print the answer: headline, scope, deferrals, what binds, the verdict and the cautions."""
     verdict = Text("Judged afresh without the solver: every rule and sum holds.")
@@ -163,11 +220,17 @@ def show_plan(run: Run, console: Console) -> None:
     caution = Text("Caution: " + " ".join(CAUTIONS), style="italic")
     parts: list[RenderableType] = [
         _headline(run),
+        *([told] if (told := _beside(run)) else []),
         _outages(run),
         _deferrals(run),
         _binding(run),
         _life_tests(run),
         _inspections(run),
+        *[
+            part(run)
+            for name, part in (("pins", _pins), ("stocks", _stocks))
+            if len(run.tables[name])
+        ],
         verdict,
         caution,
     ]

@@ -61,6 +61,19 @@ def _lives(run: Run) -> dict[str, Any]:
     }
 
 
+def _rounds(run: Run) -> list[dict[str, float | int]]:
+    """Return what the plan of each round cost as charged and in truth; [] where all stand alone."""
+    return [
+        {
+            "charged_pv_cost": round(each.charged_pv_cost, 3),
+            "true_pv_cost": round(each.true_pv_cost, 3),
+            "linearisation_error_pv_cost": round(each.charged_pv_cost - each.true_pv_cost, 3),
+            "works_count": each.works_count,
+        }
+        for each in run.rounds
+    ]
+
+
 def summary(run: Run) -> dict[str, Any]:
     """Return the summary of a run; keys in RUN_KEYS may differ between equal runs."""
     solved = run.solved
@@ -74,6 +87,8 @@ def summary(run: Run) -> dict[str, Any]:
         "bound_pv_cost": round(solved.bound_pv_cost, 3),
         "gap_share": round(solved.gap_share, 6),
         **costs(run),
+        "rounds": _rounds(run),
+        "outage_dates_pv_cost": round(run.dates_pv_cost, 3),
         "components_count": len(run.picked.courses),
         "placements_count": len(run.choices.placements),
         "courses_count": len(run.choices.courses),
