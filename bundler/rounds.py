@@ -18,7 +18,6 @@ from bundler.compose import choices_of
 from bundler.courses.around import NOTHING, Around
 from bundler.courses.build import Courses
 from bundler.courses.described import described
-from bundler.courses.placed import place
 from bundler.program.build import build_program
 from bundler.recost import recosted
 from bundler.shared.around import around, first_around
@@ -28,7 +27,7 @@ from bundler.solve.answer import Known, Relaxed, Solved
 from bundler.solve.highs import Options, relax
 from bundler.solve.rank_fill import RankFill, rank_fill
 from bundler.solve.search import search
-from bundler.standing.settle import Settled, as_it_stands, settle
+from bundler.standing.settle import PASSES, Settled, as_it_stands, settle
 from bundler.standing.whole import holds, same_plan
 
 Progress = Callable[[str, float], None]
@@ -143,10 +142,7 @@ class _Planner:
         """Return what is around every component before there is a plan."""
         if not self.is_coupled:
             return NOTHING
-        possible = pd.DataFrame({"component": []})
-        if self.shared.run_outs:
-            possible = place(self.case, self.periods).placed
-        return first_around(self.case, self.shared, possible)
+        return first_around(self.shared)
 
     def searched(self, choices: Choices, courses: Courses, known: Known | None) -> _Stage:
         """Return the plan of the integer program."""
@@ -158,14 +154,14 @@ class _Planner:
         self.searched_seconds += found.seconds
         return _Stage(choices, courses, found)
 
-    def settled(self, stage: _Stage) -> _Stage:
+    def settled(self, stage: _Stage, passes: int = PASSES) -> _Stage:
         """Return the plan settled, the members of shared sets by their true cost."""
         prices = None
         if self.shared.members:
             prices = SharedPrices(
                 self.shared, stage.choices, stage.courses.costing, stage.plan.courses
             )
-        found = settle(stage.choices, stage.plan.courses, prices)
+        found = settle(stage.choices, stage.plan.courses, prices, passes)
         is_true = stage.is_true and found.moves_count == 0
         return replace(stage, plan=as_plan(stage.plan, found), is_true=is_true)
 
@@ -262,7 +258,7 @@ def _first(planner: _Planner) -> tuple[_Stage, RankFill, Known | None]:
     if not planner.is_coupled:
         return _Stage(choices, courses, plan), listed, known
     if known is not None:
-        plan = planner.settled(_Stage(choices, courses, plan)).plan
+        plan = planner.settled(_Stage(choices, courses, plan), passes=1).plan
     choices, courses, again = around_plan(
         planner.case, planner.shared, choices, courses, plan.courses
     )

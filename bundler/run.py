@@ -23,6 +23,7 @@ from bundler.read.folder import read_case
 from bundler.results import plan_tables
 from bundler.rounds import Round, Rounds, around_plan, as_plan, known_of, plan_in_rounds, works_of
 from bundler.shared.around import true_pv
+from bundler.shared.shared import Shared
 from bundler.solve.answer import Solved
 from bundler.solve.highs import Options
 from bundler.solve.rank_fill import fewest_works, full_cost
@@ -56,6 +57,8 @@ class Run:
 
     case: Case
     choices: Choices
+    courses: Courses
+    shared: Shared
     solved: Solved
     picked: Chosen
     baselines: Baselines
@@ -229,6 +232,8 @@ def _planned(
     return Run(
         case,
         choices,
+        courses,
+        rounds.shared,
         solved,
         picked,
         held,

@@ -21,7 +21,8 @@ RATIOS = (0.4, 0.63, 1.0, 1.6, 2.5)
 MOST_TOLD = 5
 #: which side of each link other components ask for; such work is kept even if it costs more
 ASKED = {"needs": ["second"], "together": ["first", "second"], "before": ["first"],
-         "triggers": ["second"], "apart": [], "instead": ["first", "second"]}  # fmt: skip
+         "triggers": ["second"], "apart": [], "stagger": [],
+         "instead": ["first", "second"]}  # fmt: skip
 
 
 @dataclass(frozen=True)

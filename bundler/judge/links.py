@@ -67,7 +67,9 @@ def _pairs(reading: Reading, link: Any) -> Iterator[tuple[Any, Any]]:
     firsts = [row for row in components if row.family == link.first_family]
     seconds = [row for row in components if row.family == link.second_family]
     is_one_family = link.first_family == link.second_family
-    is_mirrored = link.rule in ("apart", "together") and link.first_action == link.second_action
+    is_mirrored = (
+        link.rule in ("apart", "stagger", "together") and link.first_action == link.second_action
+    )
     for first, second in product(firsts, seconds):
         is_same = first.component == second.component
         if is_same != (is_one_family and link.rule == "instead"):
@@ -124,6 +126,12 @@ def _apart(tied: Tied) -> Iterator[str]:
             yield f"{first.name} at the same time as {second.name}"
 
 
+def _stagger(tied: Tied) -> Iterator[str]:
+    for first, second in product(tied.firsts, tied.seconds):
+        if first.period.name == second.period.name:
+            yield f"{first.name} and {second.name} share it"
+
+
 def _can_follow(later: Work, earlier: Work, lag: float = 0.0) -> bool:
     return earlier.finish + lag <= later.latest_start + CLOSE_DAYS
 
@@ -135,6 +143,7 @@ RULES: dict[str, Callable[[Tied], Iterator[str]]] = {
     "before": _before,
     "triggers": _triggers,
     "apart": _apart,
+    "stagger": _stagger,
 }
 
 

@@ -123,7 +123,10 @@ def _chance_of_at_least(count: int, mean: FloatArray) -> FloatArray:
 
 @dataclass(frozen=True)
 class _User:
-    """A component of the old design: when it leaves and what it frees, and what a year costs."""
+    """A component of the old design: when it leaves and what it frees, and what a year costs.
+
+    It leaves, and frees its good items, when the work on it can start.
+    """
 
     leaves: float
     freed: float
@@ -140,8 +143,8 @@ def _users(reading: Reading, stock: Any) -> list[_User]:
     for row in _members(reading.site, stock):
         end, value = reading.site.ends[row.unit], reading.site.day_value(row.unit)
         own = [work for work in works.get(row.component, []) if work.action.frees_count > 0]
-        is_renewed = bool(own) and own[0].period.effect < end
-        leaves = own[0].period.effect if is_renewed else end
+        is_renewed = bool(own) and own[0].start < end
+        leaves = own[0].start if is_renewed else end
         freed = float(own[0].action.frees_count) if is_renewed else 0.0
         cost = stock.out_failures_per_year * stock.out_days * value
         found.append(_User(leaves, freed, shut_spans(reading.site, row.unit), cost))

@@ -18,7 +18,7 @@ NAMES = [
 def _is_even(link: Any) -> bool:
     """Return whether a link says the same with first and second exchanged."""
     return (
-        link.rule in ("apart", "together")
+        link.rule in ("apart", "stagger", "together")
         and link.first_family == link.second_family
         and link.first_action == link.second_action
     )

@@ -89,6 +89,15 @@ def _apart(tie: Tie) -> Iterator[LinkRow]:
             yield LinkRow(tie.name, "apart", [(own, 1.0)] + [(p, 1.0) for p in others], 1.0)
 
 
+def _stagger(tie: Tie) -> Iterator[LinkRow]:
+    """Never both in one outage or period, so that nothing they share is in both."""
+    for period, own in tie.first.groupby("period", sort=True):
+        others = tie.second.loc[tie.second["period"] == period, "placement"]
+        if len(others):
+            terms = [(p, 1.0) for p in (*own["placement"], *others)]
+            yield LinkRow(tie.name, "stagger", terms, 1.0)
+
+
 def _instead(tie: Tie) -> Iterator[LinkRow]:
     """In each outage until first is done, second has to be done.
 
@@ -109,11 +118,12 @@ RULES = {
     "triggers": _triggers,
     "before": _before,
     "apart": _apart,
+    "stagger": _stagger,
     "instead": _instead,
 }
 #: whose works are left out where a link holds in one kind of outage only
-ONLY_FIRST = ("needs", "together", "triggers", "apart")
-ONLY_SECOND = ("needs", "together", "before", "apart", "instead")
+ONLY_FIRST = ("needs", "together", "triggers", "apart", "stagger")
+ONLY_SECOND = ("needs", "together", "before", "apart", "stagger", "instead")
 
 
 def _asking(periods: pd.DataFrame) -> pd.DataFrame:

@@ -8,6 +8,7 @@ import pandas as pd
 
 from bundler.choice import FloatArray
 from bundler.courses.costing import Costing
+from bundler.courses.exposure import Works
 from bundler.courses.lives import works_of
 from bundler.courses.risk import course_cells
 
@@ -16,7 +17,8 @@ from bundler.courses.risk import course_cells
 class Doing:
     """Expected failures [K] of a component in each cell of its own grid.
 
-    removed_days is the day on which a work ends its use of a stock, infinite if none does;
+    removed_days is the day on which a work ends its use of a stock, because it can start then,
+    infinite if none does;
     freed_count the good items that it frees then.
     """
 
@@ -26,19 +28,23 @@ class Doing:
 
 
 Doings = Mapping[str, Doing]
+#: no works at all
+IDLE = Works(np.zeros(0, dtype=np.int64), np.zeros(0), (), ())
 
 
 def doing(costing: Costing, part: pd.Series, works: pd.DataFrame) -> Doing:
     """Return what a described component does with these works (rows of placements)."""
-    own = works.sort_values("effect_days")
     sight = costing.own_sight(part)
-    steps = np.arange(len(own)) if len(own) else np.array([-1])
+    if works.empty:
+        return Doing(course_cells(sight, IDLE, np.array([-1]))[0])
+    own = works.sort_values("effect_days")
+    steps = np.arange(len(own))
     found, _ = course_cells(sight, works_of(costing.case, part, own, sight.grid_years), steps)
     freeing = own[own["frees_count"] > 0]
     if freeing.empty:
         return Doing(found)
     first = freeing.iloc[0]
-    return Doing(found, float(first["effect_days"]), float(first["frees_count"]))
+    return Doing(found, float(first["start_days"]), float(first["frees_count"]))
 
 
 def doings(costing: Costing, parts: Iterable[pd.Series], works: pd.DataFrame) -> dict[str, Doing]:

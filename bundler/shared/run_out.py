@@ -17,10 +17,31 @@ from bundler.tables import rows
 
 
 @dataclass(frozen=True)
+class Removals:
+    """Works that end a component's use of a stock [m], by the day they take effect.
+
+    start_days is the day on which each can start, and the use ends.
+    """
+
+    effect_days: FloatArray
+    start_days: FloatArray
+    freed_count: FloatArray
+
+
+def removals(placed: pd.DataFrame, component: str) -> Removals:
+    """Return the works of a component that free a stock, the first of each effect day."""
+    own = placed[(placed["component"] == component) & (placed["frees_count"] > 0)]
+    own = own.sort_values(["effect_days", "start_days"]).drop_duplicates("effect_days")
+    columns = (own["effect_days"], own["start_days"], own["frees_count"])
+    return Removals(*(column.to_numpy(dtype=float) for column in columns))
+
+
+@dataclass(frozen=True)
 class RunOutSet:
     """The components of a family whose parts come from one stock until they are renewed.
 
-    freed_count is what the removal of one of them frees.
+    removals of each member: the effect days of works that end its use of the stock, the days on
+    which they can start, and the good items that each frees.
     """
 
     name: str
@@ -28,7 +49,7 @@ class RunOutSet:
     grid: Grid
     stock: Stock
     harm: Harm
-    freed_count: float
+    removals: tuple[Removals, ...]
 
     def pattern(self, plan: Doings) -> tuple[FloatArray, FloatArray]:
         """Return the removal of each member and what it frees [n]."""
@@ -39,9 +60,8 @@ class RunOutSet:
         """Return the same components with another number of items at the start."""
         return replace(self, stock=replace(self.stock, items_count=count))
 
-    def loss_by_pattern(self, days: FloatArray) -> FloatArray:
-        """Return the loss of each pattern of removals [P] from days [P, n]; infinite: never."""
-        freed = np.where(np.isfinite(days), self.freed_count, 0.0)
+    def loss_by_pattern(self, days: FloatArray, freed: FloatArray) -> FloatArray:
+        """Return the loss of each pattern of removals [P] from days and items freed [P, n]."""
         result: FloatArray = run_out_loss(self.stock, self.harm, days, freed).sum(axis=1)
         return result
 
@@ -65,25 +85,30 @@ class RunOutSet:
         return found
 
     def charge_pv(self, plan: Doings, member: str) -> float:
-        """Return the whole loss: a member's removal is charged all that it leads to."""
-        return self.loss_pv(plan)
+        """Return 0: a member is charged what another removal than the plan's would add."""
+        return 0.0
 
     def extra(self, plan: Doings, member: str) -> Extra:
-        """Return what all lose in all if this member is removed at each point of its grid."""
+        """Return what all lose more than in the plan if this member is removed by each work.
+
+        By the grid point at which the work takes effect; points without such a work hold 0.
+        """
         row = self.members.index(member)
-        own = self.grid.own_days[row]
+        own, moves = self.grid.own_days[row], self.removals[row]
         days, freed = self.pattern(plan)
-        at = np.append(own, np.inf)
-        items = np.append(np.full(len(own), self.freed_count), 0.0)
-        cost = losses_at(self.stock, self.harm, days, freed, row, (at, items))
-        none = np.zeros(len(own) - 1)
+        able = (np.append(moves.start_days, np.inf), np.append(moves.freed_count, 0.0))
+        lost = losses_at(self.stock, self.harm, days, freed, row, able) - self.loss_pv(plan)
+        cost, none = np.zeros(len(own) + 1), np.zeros(len(own) - 1)
+        cost[np.searchsorted(own, moves.effect_days - 1e-3)] = lost[:-1]
+        cost[-1] = lost[-1]
         return Extra(none, none, cost)
 
 
-def run_out_sets(case: Case, costing: Costing, parts: pd.DataFrame) -> list[RunOutSet]:
-    """Return every stock that is used up."""
+def run_out_sets(
+    case: Case, costing: Costing, parts: pd.DataFrame, placed: pd.DataFrame
+) -> list[RunOutSet]:
+    """Return every stock that is used up; `placed` are all works there may be."""
     found = []
-    freed = case["actions"].groupby("family")["frees_count"].max()
     for row in rows(case["stocks"][case["stocks"]["use_count_per_year"] > 0]):
         own = parts[parts["family"] == row.family].sort_values("component")
         grid = grid_of(
@@ -102,7 +127,7 @@ def run_out_sets(case: Case, costing: Costing, parts: pd.DataFrame) -> list[RunO
         found.append(
             RunOutSet(
                 row.stock, tuple(own["component"]), grid, stock, harm,
-                float(freed.get(row.family, 0.0)),
+                tuple(removals(placed, name) for name in own["component"]),
             )
         )  # fmt: skip
     return found

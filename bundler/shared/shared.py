@@ -10,6 +10,7 @@ from bundler.case import Case
 from bundler.choice import FloatArray
 from bundler.courses.costing import Costing
 from bundler.courses.exposure import Extra
+from bundler.courses.placed import place
 from bundler.shared.doing import Doing, Doings, doing, doings
 from bundler.shared.groups import GroupSet, group_sets
 from bundler.shared.run_out import RunOutSet, run_out_sets
@@ -27,13 +28,17 @@ def _both(one: Extra, other: Extra) -> Extra:
 
 @dataclass(frozen=True)
 class Shared:
-    """Every set of a case; costing has no extras, parts are its described components by name."""
+    """Every set of a case; costing has no extras, parts are its described components by name.
+
+    placed are all works there may be, where a stock is used up.
+    """
 
     costing: Costing
     parts: Mapping[str, pd.Series]
     groups: tuple[GroupSet, ...]
     spares: tuple[SpareSet, ...]
     run_outs: tuple[RunOutSet, ...]
+    placed: pd.DataFrame
 
     @property
     def sets(self) -> tuple[SharedSet, ...]:
@@ -88,8 +93,12 @@ class Shared:
 def shared_of(case: Case, periods: pd.DataFrame, parts: pd.DataFrame) -> Shared:
     """Return the sets of a case; `parts` are its described components."""
     costing = Costing(case, periods, {})
+    placed = pd.DataFrame()
+    if (case["stocks"]["use_count_per_year"] > 0).any():
+        placed = place(case, periods).placed
     named = {str(part["component"]): part for _, part in parts.iterrows()}
     return Shared(
         costing, named, tuple(group_sets(case, costing, parts)),
-        tuple(spare_sets(case, costing, parts)), tuple(run_out_sets(case, costing, parts)),
+        tuple(spare_sets(case, costing, parts)),
+        tuple(run_out_sets(case, costing, parts, placed)), placed,
     )  # fmt: skip

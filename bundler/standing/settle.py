@@ -119,19 +119,24 @@ def as_it_stands(choices: Choices, courses: tuple[int, ...]) -> Settled:
     return _told(state, cost, 0, choices.shared_pv_cost)
 
 
-def settle(choices: Choices, courses: tuple[int, ...], prices: Prices | None = None) -> Settled:
+def settle(
+    choices: Choices,
+    courses: tuple[int, ...],
+    prices: Prices | None = None,
+    passes: int = PASSES,
+) -> Settled:
     """Return the plan settled: component by component takes the best course the others leave.
 
     With `prices` those that share a loss are costed afresh as the others move; the cost told is
     still that of the table. Deterministic: components in order of their names, until a pass moves
-    nothing.
+    nothing or after so many passes.
     """
     site = site_of(choices)
     state = standing(site, by_component(choices, courses))
     cost = choices.courses["pv_cost"].to_numpy(dtype=float)
     own, moves = courses_by_component(choices), 0
     least = LEAST_SHARE * float(np.abs(cost[list(state.course.values())]).sum())
-    for _ in range(PASSES):
+    for _ in range(passes):
         moved = _pass(state, own, cost, least, prices)
         moves += moved
         if moved == 0:

@@ -10,8 +10,6 @@ import time
 from pathlib import Path
 
 from bundler.confirm import again_at_life
-from bundler.courses.costing import Costing
-from bundler.courses.placed import fitting_days, place
 from bundler.explain.alone import all_alone
 from bundler.explain.decision import decisions
 from bundler.explain.inspection import inspections
@@ -27,7 +25,7 @@ def main(folder: Path) -> None:
     case, choices, picked = run.case, run.choices, run.picked
     began = time.perf_counter()
     told = decisions(case, choices)
-    costing = Costing(case, choices.periods, fitting_days(place(case, choices.periods).fits))
+    costing = run.courses.costing
     all_own = list(all_alone(case, choices, costing, picked, told))
     tests = life_tests(case, all_own, told)
     looks = inspections(case, choices, all_own, told)

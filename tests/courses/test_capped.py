@@ -24,7 +24,9 @@ def seen(curve: LifeCurve, on_failure: str, grid: np.ndarray, age: float) -> Exp
 
 def works(*index: int, share: float = 1.0) -> Works:
     count = len(index)
-    return Works(np.array(index, dtype=np.int64), np.full(count, share), ("II",) * count, (None,) * count)
+    return Works(
+        np.array(index, dtype=np.int64), np.full(count, share), ("II",) * count, (None,) * count
+    )
 
 
 def test_constant_rate_gives_the_rate() -> None:

@@ -5,6 +5,9 @@ from typing import Any
 
 import pytest
 
+from bundler.judge import judge
+from bundler.run import facts_of
+from tests.rules import pumps
 from tests.rules.rule import has_stored_lp, planned
 from tests.rules.two_pumps import (
     FIRST,
@@ -86,3 +89,21 @@ def test_rule_13_breach_is_named() -> None:
         assert rules_broken(station, FIRST, LATER) == set()
     text = found_in(two_pumps(**laydown(200.0)), FIRST, SECOND)[0].text
     assert "8000.0 are taken, 6000.0 are there" in text
+
+
+def test_rule_13_binds_two_that_may_not_share_an_outage() -> None:
+    """Two pumps that are both best renewed in each outage are renewed in turn; the judge agrees."""
+    link = {"link": "batch", "rule": "stagger", "first_family": "PUMP", "second_family": "PUMP",
+            "match": "unit"}  # fmt: skip
+    parts = pumps.parts("PUMP-1", "PUMP-2")
+    free = pumps.unit(parts, [pumps.family()], [pumps.work()])
+    bound = pumps.unit(parts, [pumps.family()], [pumps.work()], links=[link])
+    both, turns = planned(free), planned(bound)
+    shared = {period for _, _, period in both.works}
+    assert len(both.works) == 2 * len(shared) > 0
+    periods = [period for _, _, period in turns.works]
+    assert len(periods) == len(set(periods)) and turns.pv_cost > both.pv_cost
+    assert turns.breaches == []
+    assert {breach.rule for breach in judge(bound, facts_of(both.choices, both.picked))} == {
+        "links"
+    }
