@@ -10,6 +10,7 @@ from bundler.read.folder import read_case
 from tests.read.pen import Pen
 
 TESTS = Path(__file__).parent
+pytest.register_assert_rewrite("tests.end_to_end.traps_rules")
 
 
 @pytest.fixture

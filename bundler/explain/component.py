@@ -5,15 +5,20 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from bundler.calendar import periods
 from bundler.case import Case
 from bundler.choice import Choices
 from bundler.compose import choices_of
+from bundler.courses.around import Around
 from bundler.courses.described import described
 from bundler.courses.lives import renewed_curve
+from bundler.courses.placed import place
 from bundler.explain.texts import course_texts, first_works, paid_for_days
 from bundler.life.curves import LifeCurve
 from bundler.life.derived import failure_chance
 from bundler.risk.replacement import best_overhaul_age, best_replacement_age
+from bundler.shared.around import around, first_around
+from bundler.shared.shared import shared_of
 
 
 @dataclass(frozen=True)
@@ -77,10 +82,31 @@ def _best_age(case: Case, part: pd.Series, curve: LifeCurve, failure_cost: float
     return best_replacement_age(curve, cost, failure_cost + cost)
 
 
-def view_component(case: Case, name: str, prices: pd.DataFrame | None = None) -> ComponentView:
-    """Return the view of one component; `prices` is the table of a finished plan, if any."""
-    choices, courses = choices_of(case, frozenset({name}))
+def _around(case: Case, parts: pd.DataFrame, works: pd.DataFrame | None) -> Around:
+    """Return what a plan's works mean for each component; without a plan, that of no works."""
+    times = periods(case)
+    shared = shared_of(case, times, parts)
+    if works is None:
+        return first_around(shared)
+    ready = place(case, times)
+    names = ["component", "action", "period"]
+    held = ready.placed.merge(works[names].astype(str), on=names)
+    return around(case, shared, ready.fits, held)
+
+
+def view_component(
+    case: Case,
+    name: str,
+    prices: pd.DataFrame | None = None,
+    works: pd.DataFrame | None = None,
+) -> ComponentView:
+    """Return the view of one component.
+
+    `prices` and `works` (component, action, period) are tables of a finished plan, if there is
+    one: losses that components share are those of the plan.
+    """
     parts = described(case)
+    choices, courses = choices_of(case, frozenset({name}), around=_around(case, parts, works))
     part = parts[parts["component"] == name].iloc[0]
     costing = courses.costing
     own_days = paid_for_days(choices, {}).set_index("placement")["paid_pv_cost"]

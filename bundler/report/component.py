@@ -10,6 +10,7 @@ from rich.console import Console
 from rich.table import Table
 
 from bundler.case import Case
+from bundler.dates.choose import choose_dates
 from bundler.errors import BundlerError
 from bundler.explain.component import ComponentView, view_component
 from bundler.report import CAUTIONS
@@ -169,7 +170,9 @@ def _ruled_out(view: ComponentView, console: Console) -> None:
 def show_component(case: Case, name: str, plan_folder: Path, console: Console) -> None:
     """Print one component: life, cheapest courses, what turns the decision, what is ruled out."""
     name = known_component(case, name)
-    view = view_component(case, name, read_plan(plan_folder, "prices"))
+    case = choose_dates(case).case
+    plan = (read_plan(plan_folder, table) for table in ("prices", "work_list"))
+    view = view_component(case, name, *plan)
     currency = case.settings.currency
     _head(view, console, currency)
     told, decision = read_plan(plan_folder, "reasons"), ""

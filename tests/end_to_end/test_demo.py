@@ -21,6 +21,7 @@ from bundler.report.save import save
 from bundler.report.summary import RUN_KEYS, summary
 from bundler.run import load_case
 from bundler.standing.settle import settle
+from tests.end_to_end.traps_rules import *  # noqa: E402, F403 - traps that share the plan
 
 DEMO = Path(__file__).parents[2] / "asset_data"
 

@@ -22,7 +22,7 @@ def register() -> list[dict[str, str]]:
 RULES = register()
 
 
-def tests_of(number: int) -> list[str]:
+def names_of(number: int) -> list[str]:
     """Return the names of the tests of a rule."""
     names = []
     for path in HERE.glob("test_*.py"):
@@ -41,7 +41,7 @@ def test_rule_has_its_tests_and_its_lp_text(rule: dict[str, str]) -> None:
     number = int(rule["number"])
     for word in WORDS:
         start = f"test_rule_{number:02d}_{word}"
-        assert any(name.startswith(start) for name in tests_of(number)), start
+        assert any(name.startswith(start) for name in names_of(number)), start
     assert list((HERE / "golden").glob(f"{number:02d}_*.lp"))
 
 
