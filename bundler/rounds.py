@@ -33,6 +33,8 @@ from bundler.standing.whole import holds, same_plan
 Progress = Callable[[str, float], None]
 #: part of the gap asked for that a program has to reach, as rounds may lose some; our choice
 SEARCH_SHARE = 0.8
+#: a gap up to so many times the one asked for is left to rounds, and told; our choice
+NEARLY = 1.3
 #: rounds at most; our choice
 MOST_ROUNDS = 4
 #: a list that breaks its rows by less than this in all (shares of their amounts) holds
@@ -227,22 +229,28 @@ def _bounded(planner: _Planner, stage: _Stage) -> _Stage:
     relaxed = relax(build_program(lean(stage.choices)), planner.options)
     cost = stage.plan.objective_pv_cost
     plan = replace(stage.plan, relaxed=relaxed, bound_pv_cost=min(relaxed.bound_pv_cost, cost))
-    is_close = plan.gap_share <= planner.options.gap_share
-    return replace(stage, plan=replace(plan, status="optimal" if is_close else "time limit"))
+    return replace(stage, plan=replace(plan, status=_status(planner, plan)))
+
+
+def _status(planner: _Planner, plan: Solved) -> str:
+    """Return how a plan ended: within its gap, nearly so after its rounds, or not."""
+    asked = planner.options.gap_share
+    if plan.gap_share <= asked:
+        return "optimal"
+    return "rounds" if plan.gap_share <= NEARLY * asked else "time limit"
 
 
 def _closer(planner: _Planner, stage: _Stage) -> _Stage:
     """Return a plan within the gap, if the time gives one: the program asked once more."""
     stage = _bounded(planner, stage)
-    if stage.plan.status == "optimal" or planner.left().time_limit_seconds < 1:
+    if stage.plan.status != "time limit" or planner.left().time_limit_seconds < 1:
         return stage
     found = planner.searched(stage.choices, stage.courses, known_of(stage.plan))
     again = planner.repeated(found)
     if _cost(again) >= _cost(stage):
         bound = max(stage.plan.bound_pv_cost, found.plan.bound_pv_cost)
         plan = replace(stage.plan, bound_pv_cost=min(bound, _cost(stage)))
-        is_close = plan.gap_share <= planner.options.gap_share
-        return replace(stage, plan=replace(plan, status="optimal" if is_close else "time limit"))
+        return replace(stage, plan=replace(plan, status=_status(planner, plan)))
     return _bounded(planner, again)
 
 

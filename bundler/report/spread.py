@@ -14,6 +14,7 @@ from bundler.tables import rows
 HEADS = ("weight", "mean", "worst part", "weighted", "proven from", "gap", "works", "changed", "")
 #: how the search ended, in words
 STATUS = {
+    "rounds": "the program was solved to the gap asked for; rounds moved the plan since",
     "optimal": "the search ended within the gap asked for",
     "within gap": "within the gap asked for; a part of the search was ended by its time, so that "
     "another machine may find another plan",

@@ -51,11 +51,12 @@ class Spread:
 class Solved:
     """A plan: chosen courses, access made, extension and overtime, with bound and gap.
 
-    status is "optimal" (within the gap asked for), "within gap" (so too, but a part of the search
-    was ended by the clock, and another machine may find another plan), "time limit" (a plan, wider
-    gap) or "weights" (wider gap, as the bound is for fixed weights of scenarios of lives); the gap
-    is (objective - bound) / objective, proven. spread is there where lives are uncertain; the
-    objective and the bound then are those of (1 - w) mean + w CVaR.
+    status is "optimal" (within the gap asked for), "rounds" (the program was, and rounds with the
+    plan around its components have moved it a little since), "within gap" (so too, but a part of
+    the search was ended by the clock, and another machine may find another plan), "time limit" (a
+    plan, wider gap) or "weights" (wider gap, as the bound is for fixed weights of scenarios of
+    lives); the gap is (objective - bound) / objective, proven. spread is there where lives are
+    uncertain; the objective and the bound then are those of (1 - w) mean + w CVaR.
     """
 
     status: str
