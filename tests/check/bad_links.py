@@ -19,7 +19,19 @@ def kept(pen: Pen, count: str = "1", condition: str = "", **cells: str) -> None:
     pen.row("group_needs", group="SW", kind="planned", condition=condition, in_service_count=count)
 
 
+def ring(pen: Pen) -> None:
+    """Add two links: pump before valve, and valve before pump."""
+    both = {"rule": "before", "match": "unit"}
+    pen.row("links", link="pump-first", first_family="PUMP", second_family="VALVE", **both)
+    pen.row("links", link="valve-first", first_family="VALVE", second_family="PUMP", **both)
+
+
 BAD_LINKS = [
+    Bad(
+        "links_no_ring",
+        ring,
+        "links.csv row 3, rule: pump-first and valve-first put works before each other in a ring; of works in a ring none could ever be first. Take one of them out.",
+    ),
     Bad(
         "links_lag_before",
         lambda pen: pen.cell("links", 2, "lag_days", "3"),

@@ -55,7 +55,8 @@ def test_plan_writes_every_table_and_the_summary(station: Path, tmp_path: Path) 
     names = {path.stem for path in out.glob("*.csv")}
     assert names == {"work_list", "deferrals", "loads", "prices", "ruled_out", "reasons",
                      "risk_by_year", "cash_flow", "orders", "findings", "outages",
-                     "life_tests", "inspections"}  # fmt: skip
+                     "life_tests", "inspections", "groups", "stocks", "pins", "capability",
+                     "longest_chains", "outage_dates"}  # fmt: skip
     assert len(pd.read_csv(out / "reasons.csv")) == told["components_count"] == 3
     assert told["breaches"] == []
 

@@ -57,7 +57,7 @@ def test_a_note_of_ones_own_in_the_folder_is_kept(run: Run, tmp_path: Path) -> N
 
 
 def test_the_tables_of_a_run_are_named(run: Run) -> None:
-    assert set(run.tables) == set(RESULTS)
+    assert set(run.tables) == {*RESULTS, "outage_dates"}
 
 
 def test_a_file_in_the_way_is_left_alone(run: Run, tmp_path: Path) -> None:
