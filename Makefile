@@ -10,7 +10,7 @@ demo: setup ## plan the demo station and tell the answer
 	$(BIN)/scope-bundler plan asset_data --out plan
 
 test: setup lint types ## lint, types and every test
-	$(BIN)/python -m pytest -q -n $(WORKERS) --dist loadfile
+	$(BIN)/python -m pytest -q -n $(WORKERS) --dist loadfile --no-loadscope-reorder
 
 lint: setup
 	$(BIN)/ruff check .
