@@ -3,11 +3,16 @@
 import shutil
 from pathlib import Path
 
+import hypothesis
 import pytest
 
 from bundler.case import Case
 from bundler.read.folder import read_case
 from tests.read.pen import Pen
+
+#: the same examples in every run; a longer search for others: --hypothesis-profile=default
+hypothesis.settings.register_profile("fixed", derandomize=True, database=None)
+hypothesis.settings.load_profile("fixed")
 
 TESTS = Path(__file__).parent
 pytest.register_assert_rewrite("tests.end_to_end.traps_rules")

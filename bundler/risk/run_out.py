@@ -7,6 +7,9 @@ import numpy as np
 from bundler.calendar import DAYS_A_YEAR
 from bundler.life.curves import FloatArray
 
+#: a yearly growth nearer to 0 than this is none; below it the closed forms lose their digits
+NO_GROWTH = 1e-9
+
 
 @dataclass(frozen=True)
 class Stock:
@@ -54,7 +57,7 @@ class Harm:
 
 def grown(share_per_year: float, years: FloatArray) -> FloatArray:
     """Return the integral of (1 + g)^t from 0 to each time [years]."""
-    if share_per_year == 0:
+    if abs(share_per_year) < NO_GROWTH:
         return np.asarray(years, dtype=float)
     rate = np.log1p(share_per_year)
     result: FloatArray = np.expm1(rate * years) / rate
@@ -63,7 +66,7 @@ def grown(share_per_year: float, years: FloatArray) -> FloatArray:
 
 def grown_until(share_per_year: float, amount: FloatArray) -> FloatArray:
     """Return the time at which `grown` reaches each amount [years]; infinite if it never does."""
-    if share_per_year == 0:
+    if abs(share_per_year) < NO_GROWTH:
         return np.asarray(amount, dtype=float)
     rate = np.log1p(share_per_year)
     with np.errstate(divide="ignore"):

@@ -188,3 +188,11 @@ def test_more_items_never_cost_more(seed: int, items: float, more: float) -> Non
         for count in (items, items + more)
     )
     assert (many <= few + 1e-6).all()
+
+
+def test_growth_next_to_nothing_is_none() -> None:
+    """A quarter item is left after a year, then half an item a year is used: out after 1.5 years."""
+    gone = np.array([[0.0, 1.0, 2.0, 2.0]]) * YEAR
+    for growth in (0.0, 5e-324, 1e-300, 1e-15, -1e-12, 1e-10, 1e-8):
+        stock = Stock(1.0, 1.0, growth, np.full(4, 5.0) * YEAR)
+        assert run_out_days(stock, gone, np.zeros((1, 4)))[0] == pytest.approx(1.5 * YEAR, rel=1e-6)
