@@ -194,7 +194,7 @@ def frontier(
         shares = np.linspace(0.0, 1.0, points_count)
         plans = _searched_all(choices, shares, options, known_of(rounds.solved), progress)
     except NoPlanError as fault:
-        raise NoPlanError(why_not(case, options)) from fault
+        raise NoPlanError(why_not(case)) from fault
     plans = _best(choices, plans, shares, options)
     progress("judge", 0.9)
     found = Tailed(choices, rounds.courses, plans[0], scenarios)

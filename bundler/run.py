@@ -101,16 +101,7 @@ def baselines(rounds: Rounds) -> Baselines:
 
 def settled(choices: Choices, solved: Solved) -> Solved:
     """Return the plan settled: no component alone has a cheaper course left; the bound stays."""
-    found = settle(choices, solved.courses)
-    return replace(
-        solved,
-        objective_pv_cost=found.pv_cost,
-        bound_pv_cost=min(solved.bound_pv_cost, found.pv_cost),
-        courses=found.courses,
-        access=found.access,
-        extension_days=found.extension_days,
-        overtime_hours=found.overtime_hours,
-    )
+    return as_plan(solved, settle(choices, solved.courses))
 
 
 def searched(choices: Choices, how: Search) -> Solved:
@@ -215,7 +206,7 @@ def _planned(
             choices, courses, solved = tailed.choices, tailed.courses, tailed.solved
             scenarios = tailed.scenarios
     except NoPlanError as fault:
-        raise NoPlanError(why_not(case, options)) from fault
+        raise NoPlanError(why_not(case)) from fault
     mark("settled", 0.82)
     picked = chosen(
         choices, solved.courses, solved.access, solved.extension_days, solved.overtime_hours
@@ -246,7 +237,7 @@ def _planned(
     )
 
 
-def why_not(case: Case, options: Options) -> str:
+def why_not(case: Case) -> str:
     """Return why no plan of a case keeps every rule, in words.
 
     Raises NoPlanError itself if a component alone has no course.

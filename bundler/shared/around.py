@@ -13,7 +13,7 @@ from bundler.courses.costing import Costing
 from bundler.courses.learned import learned_ratios
 from bundler.courses.lives import works_of
 from bundler.shared.doing import Doing
-from bundler.shared.run_out import Removals, RunOutSet
+from bundler.shared.run_out import Removals, RunOutSet, freeing
 from bundler.shared.shared import Shared
 
 #: patterns of removals up to which the first plan looks at all of them; our choice
@@ -32,8 +32,7 @@ def around(case: Case, shared: Shared, possible: pd.DataFrame, works: pd.DataFra
 
 def _alone(costing: Costing, part: pd.Series, placed: pd.DataFrame, moves: Removals) -> FloatArray:
     """Return what each removal of a component costs over none, in work and ageing; last: none."""
-    own = placed[(placed["component"] == part["component"]) & (placed["frees_count"] > 0)]
-    own = own.sort_values(["effect_days", "start_days"]).drop_duplicates("effect_days")
+    own = freeing(placed, str(part["component"]))
     sight = costing.own_sight(part)
     works = works_of(costing.case, part, own, sight.grid_years)
     steps = np.append(np.arange(len(moves.effect_days)), -1).reshape(-1, 1)

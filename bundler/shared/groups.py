@@ -47,12 +47,7 @@ class GroupSet:
 
     def _failures(self, plan: Doings) -> FloatArray:
         """Return the failures of the members on the common grid [m, K]."""
-        return np.array(
-            [
-                on_grid(plan[name].failures, own, self.grid.edges_days)
-                for name, own in zip(self.members, self.grid.own_days, strict=True)
-            ]
-        )
+        return self.grid.failures(plan, self.members)
 
     def out_chances(self, plan: Doings) -> FloatArray:
         """Return the chance that each member is out of service [m, K]."""

@@ -28,10 +28,15 @@ class Removals:
     freed_count: FloatArray
 
 
-def removals(placed: pd.DataFrame, component: str) -> Removals:
+def freeing(placed: pd.DataFrame, component: str) -> pd.DataFrame:
     """Return the works of a component that free a stock, the first of each effect day."""
     own = placed[(placed["component"] == component) & (placed["frees_count"] > 0)]
-    own = own.sort_values(["effect_days", "start_days"]).drop_duplicates("effect_days")
+    return own.sort_values(["effect_days", "start_days"]).drop_duplicates("effect_days")
+
+
+def removals(placed: pd.DataFrame, component: str) -> Removals:
+    """Return when these works end the use of the stock, and what they free."""
+    own = freeing(placed, component)
     columns = (own["effect_days"], own["start_days"], own["frees_count"])
     return Removals(*(column.to_numpy(dtype=float) for column in columns))
 

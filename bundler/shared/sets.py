@@ -10,6 +10,7 @@ from bundler.choice import FloatArray
 from bundler.courses.costs import UnitTime
 from bundler.courses.exposure import Extra
 from bundler.risk.money import mean_discount_by_cell
+from bundler.risk.spares import on_grid
 from bundler.shared.doing import Doings
 
 
@@ -62,6 +63,15 @@ class Grid:
         """The width of each cell [K, days]."""
         width: FloatArray = self.edges_days[1:] - self.edges_days[:-1]
         return width
+
+    def failures(self, plan: Doings, members: tuple[str, ...]) -> FloatArray:
+        """Return the failures of the members on the common grid [n, K]."""
+        return np.array(
+            [
+                on_grid(plan[name].failures, own, self.edges_days)
+                for name, own in zip(members, self.own_days, strict=True)
+            ]
+        )
 
 
 def _common(edges: list[FloatArray]) -> FloatArray:

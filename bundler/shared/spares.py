@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, replace
 
-import numpy as np
 import pandas as pd
 
 from bundler.case import Case
@@ -45,12 +44,7 @@ class SpareSet:
 
     def _failures(self, plan: Doings) -> FloatArray:
         """Return the failures of the members on the common grid [n, K]."""
-        return np.array(
-            [
-                on_grid(plan[name].failures, own, self.grid.edges_days)
-                for name, own in zip(self.members, self.grid.own_days, strict=True)
-            ]
-        )
+        return self.grid.failures(plan, self.members)
 
     def _pool(self, *, is_real: bool) -> Pool:
         factor = 1.0 if is_real else self.grid.discount
