@@ -1,4 +1,4 @@
-"""The command line: check, plan, frontier, show, life."""
+"""The command line: check, plan, frontier, sweep, show, life."""
 
 import sys
 from collections.abc import Callable, Iterator
@@ -19,8 +19,16 @@ from bundler.report.life import show_life
 from bundler.report.save import check_target, save, save_frontier
 from bundler.report.screen import show_plan
 from bundler.report.spread import frontier_words
+from bundler.report.sweep import sweep_words
 from bundler.run import load_case, plan_case
 from bundler.solve.highs import Options
+from bundler.sweep.dask_runs import cluster
+from bundler.sweep.run import Asked
+from bundler.sweep.run import sweep as swept
+from bundler.sweep.store import check_folder
+from bundler.sweep.table import read_variants
+from bundler.sweep.variants import default_variants
+from bundler.sweep.workers import processes
 
 #: exit codes: input cannot be used, no plan keeps every rule, the solver gave none
 DATA, NO_PLAN, SOLVER, OTHER = 2, 3, 4, 1
@@ -146,6 +154,50 @@ def frontier(  # noqa: PLR0913 - options of a command
     out.print(frontier_words(found), soft_wrap=True, markup=False)
     out.print(f"frontier.csv and scenarios.csv are in {out_folder}. Caution: {CAUTIONS[0]}")
     if found.breaches:
+        raise typer.Exit(OTHER)
+
+
+@app.command()
+def sweep(  # noqa: PLR0913 - options of a command
+    station: Folder,
+    cases: Annotated[
+        Path | None,
+        typer.Option(
+            help="Table of changes (run, what, which, ratio, value); without it each assumption "
+            "is tried at 0.8 and 1.25.",
+            exists=True,
+            dir_okay=False,
+        ),
+    ] = None,
+    out_folder: Annotated[
+        Path, typer.Option("--out", help="Folder for the results; finished runs are taken over.")
+    ] = Path("sweep"),
+    workers: Annotated[int, typer.Option(help="Processes that make runs.", min=1, max=256)] = 2,
+    scheduler: Annotated[
+        str, typer.Option(help="Address of a Dask scheduler whose workers make the runs.")
+    ] = "",
+    scenarios: Annotated[
+        int, typer.Option(help="Scenarios of lives, where bad lives count.", min=1, max=200)
+    ] = 20,
+    seed: Seed = 1,
+    worst: Worst = 20,
+    gap: Gap = 1.0,
+    seconds: Seconds = 150,
+) -> None:
+    """Plan many changed cases: which plan it would be, what it would cost, which works move."""
+    check_folder(out_folder)
+    case, _ = load_case(station)
+    variants, left = (read_variants(cases, case), {}) if cases else default_variants(case)
+    options = Options(time_limit_seconds=seconds, gap_share=gap / 100)
+    asked = Asked(variants, options, Lives(scenarios, seed, 0.0, worst / 100))
+    makers = cluster(scheduler) if scheduler else processes(workers)
+    with _progress() as say, makers as runner:
+        found = swept(case, asked, out_folder, runner, say)
+    out.print(sweep_words(found, left), soft_wrap=True, markup=False)
+    out.print(f"sweep.csv and its works are in {out_folder}. Caution: {' '.join(CAUTIONS)}")
+    if not found.base.has_plan:
+        raise typer.Exit(NO_PLAN)
+    if not found.is_sound:
         raise typer.Exit(OTHER)
 
 

@@ -6,29 +6,20 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
+from bundler.around_plan import keys, known_of
 from bundler.case import Case
 from bundler.choice import Choices, FloatArray, Lives
-from bundler.compose import with_lives
 from bundler.dates.choose import choose_dates
 from bundler.errors import NoPlanError
 from bundler.judge.judge import judge
 from bundler.judge.verdict import Breach
 from bundler.plan.chosen import Chosen, chosen
-from bundler.rounds import Rounds, known_of, plan_in_rounds
-from bundler.run import (
-    Progress,
-    Tailed,
-    around_tail,
-    facts_of,
-    searched,
-    silent,
-    tail_facts,
-    why_not,
-)
-from bundler.solve.answer import Known, Solved
+from bundler.rounds import Rounds, plan_in_rounds
+from bundler.run import Progress, facts_of, silent, tail_facts, why_not
+from bundler.solve.answer import Known, Solved, ended
 from bundler.solve.highs import Options
-from bundler.solve.near import ended
 from bundler.solve.tail import Search, told
+from bundler.tailed import Tailed, held, over_lives, searched, worded
 
 #: a difference of costs below this share is none
 TINY_SHARE = 1e-9
@@ -117,17 +108,45 @@ def _best(
         found = min(all_told, key=lambda plan: plan.objective_pv_cost)
         bound = min(float(bound), found.objective_pv_cost)
         found = replace(found, bound_pv_cost=bound, status="within gap")
-        keeps_word = own.status == "optimal" or ended(found, options) == "time limit"
+        keeps_word = own.status == "optimal" or ended(found, options.gap_share) == "time limit"
         best.append(replace(found, status=own.status) if keeps_word else found)
     return best
 
 
-def _table(choices: Choices, plans: Sequence[Solved], shares: FloatArray) -> pd.DataFrame:
+def _again(first: Tailed, plan: Solved, share: float, options: Options) -> Tailed:
+    """Return a plan that is held already at another weight of the tail, with its own bound."""
+    assert plan.spread is not None, "a plan over scenarios has its spread"
+    choices, own = at_share(first.choices, share), first.solved
+    moved = replace(own, bound_pv_cost=plan.bound_pv_cost, status=plan.status)
+    solved = told(choices, moved, plan.spread.weights, plan.spread.method)
+    return replace(first, choices=choices, solved=worded(solved, options))
+
+
+def _held_all(
+    case: Case, rounds: Rounds, found: Tailed, plans: Sequence[Solved], lives: Sequence[Lives],
+    options: Options,
+) -> list[Tailed]:  # fmt: skip
+    """Return each plan with itself around its components, at its true cost in each scenario."""
+    first: dict[tuple[int, ...], Tailed] = {}
+    done = []
+    for own, plan in zip(lives, plans, strict=True):
+        share = own.weight_share
+        if plan.courses in first:
+            done.append(_again(first[plan.courses], plan, share, options))
+            continue
+        there = replace(found, choices=at_share(found.choices, share), solved=plan)
+        done.append(held(case, rounds, there, own, Search(options, silent)))
+        first[plan.courses] = done[-1]
+    return done
+
+
+def _table(found: Sequence[Tailed], shares: FloatArray) -> pd.DataFrame:
     """Return one row a plan."""
+    plans = [own.solved for own in found]
     spreads = [plan.spread for plan in plans if plan.spread is not None]
     mean = np.array([spread.mean_pv_cost for spread in spreads])
     worst = np.array([spread.worst_pv_cost for spread in spreads])
-    firsts = [_first_works(choices, plan) for plan in plans]
+    firsts = [_first_works(own.choices, own.solved) for own in found]
     return pd.DataFrame(
         {
             "weight_share": shares,
@@ -136,7 +155,7 @@ def _table(choices: Choices, plans: Sequence[Solved], shares: FloatArray) -> pd.
             "objective_pv_cost": [round(plan.objective_pv_cost, 3) for plan in plans],
             "bound_pv_cost": [round(plan.bound_pv_cost, 3) for plan in plans],
             "gap_share": [round(plan.gap_share, 6) for plan in plans],
-            "works_count": [len(picked_of(choices, plan).works) for plan in plans],
+            "works_count": [len(picked_of(own.choices, own.solved).works) for own in found],
             "changed_count": [_changed(firsts[0], own) for own in firsts],
             "is_efficient": efficient(mean, worst),
             "status": [plan.status for plan in plans],
@@ -144,22 +163,17 @@ def _table(choices: Choices, plans: Sequence[Solved], shares: FloatArray) -> pd.
     )
 
 
-def _judged(
-    case: Case, rounds: Rounds, found: Tailed, plans: Sequence[Solved], shares: FloatArray
-) -> tuple[Breach, ...]:
+def _judged(case: Case, found: Sequence[Tailed]) -> tuple[Breach, ...]:
     """Return what the judge finds in any of the plans; equal plans are judged once."""
     breaches: list[Breach] = []
-    seen: set[tuple[int, ...]] = set()
-    assert found.choices.tail is not None, "a frontier has scenarios"
-    for share, plan in zip(shares, plans, strict=True):
-        if plan.courses not in seen:
-            lives = replace(found.choices.tail.lives, weight_share=float(share))
-            own = replace(found, solved=plan, choices=at_share(found.choices, float(share)))
-            own, _ = around_tail(case, rounds, own, lives)
+    seen: set[frozenset[tuple[str, str, str]]] = set()
+    for own in found:
+        picked = picked_of(own.choices, own.solved)
+        works = keys(picked.works)
+        if works not in seen:
             facts = tail_facts(own.choices, own.solved, own.scenarios)
-            picked = picked_of(own.choices, own.solved)
             breaches += judge(case, facts_of(own.choices, picked, facts))
-        seen.add(plan.courses)
+        seen.add(works)
     return tuple(breaches)
 
 
@@ -190,14 +204,15 @@ def frontier(
     try:
         rounds = plan_in_rounds(case, options, progress=silent)
         progress("risk at other lives", 0.05)
-        choices, scenarios = with_lives(case, rounds.choices, rounds.courses, lives)
+        choices, scenarios = over_lives(case, rounds, lives)
         shares = np.linspace(0.0, 1.0, points_count)
         plans = _searched_all(choices, shares, options, known_of(rounds.solved), progress)
+        best = _best(choices, plans, shares, options)
+        start = Tailed(choices, rounds.courses, best[0], scenarios)
+        weighed = [replace(lives, weight_share=float(share)) for share in shares]
+        found = _held_all(case, rounds, start, best, weighed, options)
     except NoPlanError as fault:
         raise NoPlanError(why_not(case)) from fault
-    plans = _best(choices, plans, shares, options)
     progress("judge", 0.9)
-    found = Tailed(choices, rounds.courses, plans[0], scenarios)
-    breaches = _judged(case, rounds, found, plans, shares)
-    table = _table(choices, plans, shares)
-    return Frontier(case, lives, table, scenarios, tuple(plans), breaches)
+    breaches, table = _judged(case, found), _table(found, shares)
+    return Frontier(case, lives, table, scenarios, tuple(own.solved for own in found), breaches)

@@ -6,11 +6,11 @@ the plan repeats; the plan with the least true cost is kept.
 """
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
-import pandas as pd
-
+from bundler.around_plan import around_plan, as_plan, known_of, works_of
 from bundler.calendar import periods as all_periods
 from bundler.case import Case
 from bundler.choice import Choices, lean
@@ -18,16 +18,15 @@ from bundler.compose import choices_of
 from bundler.courses.around import NOTHING, Around
 from bundler.courses.build import Courses
 from bundler.courses.described import described
-from bundler.program.build import build_program
-from bundler.recost import recosted
 from bundler.shared.around import around, first_around
 from bundler.shared.prices import SharedPrices
 from bundler.shared.shared import Shared, shared_of
 from bundler.solve.answer import Known, Relaxed, Solved
-from bundler.solve.highs import Options, relax
+from bundler.solve.find import find_plan
+from bundler.solve.highs import Options
+from bundler.solve.proof import proven
 from bundler.solve.rank_fill import RankFill, rank_fill
-from bundler.solve.search import search
-from bundler.standing.settle import PASSES, Settled, as_it_stands, settle
+from bundler.standing.settle import PASSES, as_it_stands, settle
 from bundler.standing.whole import holds, same_plan
 
 Progress = Callable[[str, float], None]
@@ -39,6 +38,14 @@ NEARLY = 1.3
 MOST_ROUNDS = 4
 #: a list that breaks its rows by less than this in all (shares of their amounts) holds
 SOUND = 1e-9
+
+
+@dataclass(frozen=True)
+class Start:
+    """Where to start from: the works of a plan of a like case, and its prices by rule and key."""
+
+    works: frozenset[tuple[str, str, str]]
+    prices: Mapping[tuple[str, Any], float]
 
 
 @dataclass(frozen=True)
@@ -67,38 +74,6 @@ class Rounds:
     is_coupled: bool
 
 
-def works_of(choices: Choices, courses: tuple[int, ...]) -> pd.DataFrame:
-    """Return the placed works of a plan."""
-    held = choices.works.loc[choices.works["course"].isin(courses), "placement"]
-    return choices.placements[choices.placements["placement"].isin(held)]
-
-
-def keys(works: pd.DataFrame) -> frozenset[tuple[str, str, str]]:
-    """Return each work as (component, action, period)."""
-    names = ["component", "action", "period"]
-    return frozenset(works[names].itertuples(index=False, name=None))
-
-
-def around_plan(
-    case: Case, shared: Shared, choices: Choices, courses: Courses, plan: tuple[int, ...]
-) -> tuple[Choices, Courses, tuple[int, ...] | None]:
-    """Return the choices with a plan around every component, and the plan's courses in them.
-
-    None where the plan does not hold in them. Where as much is learned as before, only the
-    courses of components that share a loss are costed afresh.
-    """
-    works = works_of(choices, plan)
-    there = around(case, shared, courses.fits, works)
-    if there.learned == courses.costing.around.learned:
-        if not shared.members:
-            return choices, courses, plan
-        parts = pd.DataFrame([shared.parts[name] for name in shared.members])
-        return (*recosted(choices, courses, parts, there), plan)
-    choices, courses = choices_of(case, around=there)
-    again = same_plan(choices, keys(works))
-    return choices, courses, again if holds(choices, again) else None
-
-
 @dataclass(frozen=True)
 class _Stage:
     """A plan with its choices; is_true if the choices have the plan itself around components."""
@@ -109,20 +84,13 @@ class _Stage:
     is_true: bool = False
 
 
-def as_plan(plan: Solved, found: Settled) -> Solved:
-    """Return a plan with the courses and the cost of what it has become; bound and prices stay."""
-    return replace(
-        plan, objective_pv_cost=found.pv_cost, courses=found.courses, access=found.access,
-        bound_pv_cost=min(plan.bound_pv_cost, found.pv_cost),
-        extension_days=found.extension_days, overtime_hours=found.overtime_hours,
-    )  # fmt: skip
-
-
 class _Planner:
     """A case on its way through the rounds; `told` are those so far."""
 
-    def __init__(self, case: Case, options: Options, progress: Progress) -> None:
-        self.case, self.options, self.progress = case, options, progress
+    def __init__(
+        self, case: Case, options: Options, progress: Progress, start: Start | None
+    ) -> None:
+        self.case, self.options, self.progress, self.start = case, options, progress, start
         self.periods = all_periods(case)
         self.shared = shared_of(case, self.periods, described(case))
         self.began = time.perf_counter()
@@ -148,11 +116,11 @@ class _Planner:
 
     def searched(self, choices: Choices, courses: Courses, known: Known | None) -> _Stage:
         """Return the plan of the integer program."""
-        program = build_program(lean(choices))
         options = self.left()
         if self.is_coupled:
             options = replace(options, gap_share=SEARCH_SHARE * options.gap_share)
-        found = search(program, options, self.progress, known)
+        prices = self.start.prices if self.start is not None else None
+        found = find_plan(lean(choices), options, self.progress, known, prices)
         self.searched_seconds += found.seconds
         return _Stage(choices, courses, found)
 
@@ -219,17 +187,14 @@ def _listed(choices: Choices) -> tuple[RankFill, Known | None]:
     return listed, Known(listed.courses, listed.pv_cost)
 
 
-def known_of(plan: Solved) -> Known:
-    """Return a plan as one that a search has to beat."""
-    return Known(plan.courses, plan.objective_pv_cost, plan.extension_days, plan.overtime_hours)
-
-
-def _bounded(planner: _Planner, stage: _Stage) -> _Stage:
-    """Return a plan with bound and prices of the relaxed problem that has it around components."""
-    relaxed = relax(build_program(lean(stage.choices)), planner.options)
-    cost = stage.plan.objective_pv_cost
-    plan = replace(stage.plan, relaxed=relaxed, bound_pv_cost=min(relaxed.bound_pv_cost, cost))
-    return replace(stage, plan=replace(plan, status=_status(planner, plan)))
+def _bounded(planner: _Planner, stage: _Stage) -> tuple[_Stage, _Stage | None]:
+    """Return a plan with its bound with itself around, and a cheaper one if one was found."""
+    began = time.perf_counter()
+    proof = proven(lean(stage.choices), stage.plan, planner.left(), planner.progress)
+    planner.searched_seconds += time.perf_counter() - began
+    plan = replace(proof.plan, status=_status(planner, proof.plan))
+    cheaper = replace(stage, plan=proof.cheaper, is_true=False) if proof.cheaper else None
+    return replace(stage, plan=plan), cheaper
 
 
 def _status(planner: _Planner, plan: Solved) -> str:
@@ -242,27 +207,48 @@ def _status(planner: _Planner, plan: Solved) -> str:
 
 def _closer(planner: _Planner, stage: _Stage) -> _Stage:
     """Return a plan within the gap, if the time gives one: the program asked once more."""
-    stage = _bounded(planner, stage)
-    if stage.plan.status != "time limit" or planner.left().time_limit_seconds < 1:
+    stage, found = _bounded(planner, stage)
+    if found is None and not _is_far(planner, stage):
         return stage
-    found = planner.searched(stage.choices, stage.courses, known_of(stage.plan))
+    if found is None:
+        found = planner.searched(stage.choices, stage.courses, known_of(stage.plan))
     again = planner.repeated(found)
-    if _cost(again) >= _cost(stage):
-        bound = max(stage.plan.bound_pv_cost, found.plan.bound_pv_cost)
-        plan = replace(stage.plan, bound_pv_cost=min(bound, _cost(stage)))
-        return replace(stage, plan=replace(plan, status=_status(planner, plan)))
-    return _bounded(planner, again)
+    if _cost(again) < _cost(stage):
+        return _bounded(planner, again)[0]
+    bound = max(stage.plan.bound_pv_cost, found.plan.bound_pv_cost)
+    plan = replace(stage.plan, bound_pv_cost=min(bound, _cost(stage)))
+    return replace(stage, plan=replace(plan, status=_status(planner, plan)))
+
+
+def _is_far(planner: _Planner, stage: _Stage) -> bool:
+    """Say whether a plan is far from its bound and there is time to search again."""
+    return stage.plan.status == "time limit" and planner.left().time_limit_seconds >= 1
+
+
+def _begun(planner: _Planner, choices: Choices) -> Known | None:
+    """Return the plan to start from in these choices; None without one, or if it breaks rows."""
+    if planner.start is None:
+        return None
+    courses = same_plan(lean(choices), planner.start.works)
+    if not holds(choices, courses):
+        return None
+    found = as_it_stands(choices, courses)
+    return Known(courses, found.pv_cost, found.extension_days, found.overtime_hours)
 
 
 def _first(planner: _Planner) -> tuple[_Stage, RankFill, Known | None]:
-    """Return the list by benefit per hour, settled, with itself around its components.
+    """Return the list by benefit per hour, or the plan to start from where it is cheaper.
 
-    It is a known plan if it breaks nothing, there too.
+    Settled, with itself around its components. It is a known plan if it breaks nothing, there too.
     """
     choices, courses = choices_of(planner.case, around=planner.first())
     listed, known = _listed(choices)
+    begun = _begun(planner, choices)
+    if begun is not None and (known is None or begun.pv_cost < known.pv_cost):
+        known = begun
+    first = known.courses if known is not None else listed.courses
     none = Relaxed(0.0, {}, 0.0)
-    plan = Solved("list", listed.pv_cost, 0.0, listed.courses, (), {}, {}, 0.0, none)
+    plan = Solved("list", listed.pv_cost, 0.0, first, (), {}, {}, 0.0, none)
     if not planner.is_coupled:
         return _Stage(choices, courses, plan), listed, known
     if known is not None:
@@ -276,15 +262,17 @@ def _first(planner: _Planner) -> tuple[_Stage, RankFill, Known | None]:
     return _Stage(choices, courses, plan), listed, known_of(plan)
 
 
-def plan_in_rounds(case: Case, options: Options, progress: Progress) -> Rounds:
+def plan_in_rounds(
+    case: Case, options: Options, progress: Progress, start: Start | None = None
+) -> Rounds:
     """Return the plan of a case at the lives assumed, with its proven gap, settled.
 
-    The first program has that list, settled, around every component. The bound
-    is that of the problem as charged in the last round.
+    The first program has that list, or the plan to `start` from, settled, around every component.
+    The bound is that of the problem as charged in the last round.
 
     Raises NoPlanError when no plan keeps every rule, SolverError when the solver gives none.
     """
-    planner = _Planner(case, options, progress)
+    planner = _Planner(case, options, progress, start)
     stage, listed, known = _first(planner)
     progress("integer program", 0.3)
     stage = planner.searched(stage.choices, stage.courses, known)

@@ -2,17 +2,18 @@
 
 import time
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import pandas as pd
 from threadpoolctl import threadpool_limits
 
+from bundler.around_plan import works_of
 from bundler.case import Case
 from bundler.check import check_case
 from bundler.choice import Choices, Lives, lean
 from bundler.clash import told as clash_told
-from bundler.compose import choices_of, with_lives
+from bundler.compose import choices_of
 from bundler.courses.build import Courses
 from bundler.dates.choose import choose_dates
 from bundler.errors import DataError, Finding, NoPlanError
@@ -21,18 +22,16 @@ from bundler.judge.verdict import Breach, PlanFacts, TailFacts
 from bundler.plan.chosen import Chosen, chosen, cost_parts
 from bundler.read.folder import read_case
 from bundler.results import plan_tables
-from bundler.rounds import Round, Rounds, around_plan, as_plan, known_of, plan_in_rounds, works_of
+from bundler.rounds import Round, Rounds, plan_in_rounds
 from bundler.shared.around import true_pv
 from bundler.shared.shared import Shared
 from bundler.solve.answer import Solved
 from bundler.solve.highs import Options
 from bundler.solve.rank_fill import fewest_works, full_cost
-from bundler.solve.tail import Search, search_tail, told
-from bundler.standing.settle import as_it_stands, settle
+from bundler.solve.tail import Search
+from bundler.tailed import tailed
 
 Progress = Callable[[str, float], None]
-#: times a plan over scenarios is searched anew with itself around; our choice
-TAIL_ROUNDS = 2
 
 
 def silent(stage: str, share: float) -> None:
@@ -99,16 +98,6 @@ def baselines(rounds: Rounds) -> Baselines:
     )
 
 
-def settled(choices: Choices, solved: Solved) -> Solved:
-    """Return the plan settled: no component alone has a cheaper course left; the bound stays."""
-    return as_plan(solved, settle(choices, solved.courses))
-
-
-def searched(choices: Choices, how: Search) -> Solved:
-    """Return the plan over the scenarios of lives that there are."""
-    return search_tail(choices, replace(how, polish=settled))
-
-
 def tail_facts(
     choices: Choices, solved: Solved, scenarios: pd.DataFrame | None
 ) -> TailFacts | None:
@@ -141,44 +130,6 @@ def facts_of(choices: Choices, picked: Chosen, tail: TailFacts | None = None) ->
     )
 
 
-@dataclass(frozen=True)
-class Tailed:
-    """A plan over scenarios of lives with its choices, itself around its components."""
-
-    choices: Choices
-    courses: Courses
-    solved: Solved
-    scenarios: pd.DataFrame
-
-
-def around_tail(case: Case, rounds: Rounds, found: Tailed, lives: Lives) -> tuple[Tailed, bool]:
-    """Return a plan over scenarios with itself around its components, and whether it holds so."""
-    if not rounds.is_coupled:
-        return found, True
-    solved = found.solved
-    bare, courses, plan = around_plan(
-        case, rounds.shared, found.choices, found.courses, solved.courses
-    )
-    choices, scenarios = with_lives(case, bare, courses, lives)
-    if plan is not None and solved.spread is not None:
-        moved = as_plan(solved, as_it_stands(choices, plan))
-        solved = told(choices, moved, solved.spread.weights, solved.spread.method)
-    return Tailed(choices, courses, solved, scenarios), plan is not None
-
-
-def _tailed(case: Case, rounds: Rounds, lives: Lives, how: Search) -> Tailed:
-    """Return the plan over scenarios of lives, from that at the lives assumed."""
-    choices, scenarios = with_lives(case, rounds.choices, rounds.courses, lives)
-    solved = searched(choices, replace(how, known=known_of(rounds.solved)))
-    found = Tailed(choices, rounds.courses, solved, scenarios)
-    for _ in range(TAIL_ROUNDS):
-        found, is_held = around_tail(case, rounds, found, lives)
-        if is_held:
-            break
-        found = replace(found, solved=searched(found.choices, how))
-    return found
-
-
 def _planned(
     case: Case,
     options: Options,
@@ -202,9 +153,9 @@ def _planned(
         scenarios = None
         if lives is not None:
             how = Search(options, lambda stage, share: mark(stage, 0.6 + 0.2 * share))
-            tailed = _tailed(case, rounds, lives, how)
-            choices, courses, solved = tailed.choices, tailed.courses, tailed.solved
-            scenarios = tailed.scenarios
+            found = tailed(case, rounds, lives, how)
+            choices, courses, solved = found.choices, found.courses, found.solved
+            scenarios = found.scenarios
     except NoPlanError as fault:
         raise NoPlanError(why_not(case)) from fault
     mark("settled", 0.82)

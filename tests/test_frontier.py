@@ -13,6 +13,7 @@ from bundler.report.spread import frontier_words
 from bundler.solve.highs import Options
 from tests.cases import case, one_unit
 from tests.cases import settings as base
+from tests.test_tailed import pair
 
 EXACT = Options(gap_share=0.0)
 
@@ -68,6 +69,19 @@ def test_mean_rises_and_tail_falls(found: Frontier) -> None:
 def test_every_plan_holds_before_the_judge(found: Frontier) -> None:
     """The judge recomputes mean and tail of every plan from its own stretches of life."""
     assert found.breaches == ()
+
+
+def test_plans_that_share_a_loss_are_told_at_their_true_cost() -> None:
+    """Pumps in reserve for each other: the judge finds the mean and the tail of each plan."""
+    found = frontier(pair(), EXACT, Lives(12, 3, 0.0, 0.25), 3)
+    assert found.breaches == ()
+    for row, plan in zip(found.table.itertuples(), found.plans, strict=True):
+        assert plan.spread is not None
+        costs, w = plan.spread.scenario_pv_cost, row.weight_share
+        assert row.mean_pv_cost == pytest.approx(costs.mean(), abs=2e-3)
+        worst = np.sort(costs)[-3:].mean()
+        assert row.objective_pv_cost == pytest.approx((1 - w) * costs.mean() + w * worst, abs=2e-3)
+        assert row.bound_pv_cost <= row.objective_pv_cost
 
 
 def test_the_same_seed_gives_the_same_frontier(found: Frontier) -> None:

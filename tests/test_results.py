@@ -12,6 +12,7 @@ from bundler.frontier import frontier
 from bundler.report.save import findings_table
 from bundler.run import Run, plan_case
 from bundler.solve.highs import Options
+from bundler.sweep.run import Asked, sweep
 from bundler.tables import dictionary
 from bundler.units import UNITS, unit_of
 from tests.cases import case, one_unit
@@ -38,9 +39,10 @@ def run() -> Run:
     return plan_case(case(**one_unit()), Options(gap_share=0.0), lives=Lives(3))
 
 
-def test_the_dictionary_of_results_is_what_a_run_holds(run: Run) -> None:
+def test_the_dictionary_of_results_is_what_a_run_holds(run: Run, tmp_path: Path) -> None:
     plans = frontier(case(**one_unit()), Options(gap_share=0.0), Lives(3), 2)
     tables = {**run.tables, "findings": findings_table(run), "frontier": plans.table}
+    tables |= sweep(case(**one_unit()), Asked(()), tmp_path).tables
     assert {name: list(table.columns) for name, table in tables.items()} == results()
 
 

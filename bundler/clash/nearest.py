@@ -12,8 +12,7 @@ from bundler.errors import NoPlanError, SolverError
 from bundler.program.build import ask_cheapest, build_elastic
 from bundler.program.limits import binding_limits
 from bundler.program.model import Program
-from bundler.solve.highs import Options, run
-from bundler.solve.near import reduced_costs
+from bundler.solve.highs import Options, reduced_costs, run
 
 EXACT = Options(time_limit_seconds=60.0, gap_share=0.0)
 #: the nearest plan's cost is only told to a share of itself, and looked for so long

@@ -14,18 +14,23 @@ PRICE = "what one more unit of the limit would save"
 def most_used(choices: Choices) -> pd.Series:
     """Return the most that could ever be used of each limit.
 
-    At most one work of a component goes into one period.
+    At most one work of a component goes into one period. What is below zero (an access that gives
+    room, a work that does) may be left out, so it takes nothing off the most.
     """
     placed = choices.placements[["placement", "component", "period"]]
     uses = choices.uses.merge(placed, on="placement")
-    most = uses.groupby(["limit", "component", "period"])["amount"].max().groupby("limit").sum()
-    return most.add(choices.access_uses.groupby("limit")["amount"].sum(), fill_value=0.0)
+    most = uses.groupby(["limit", "component", "period"])["amount"].max().clip(lower=0.0)
+    made = choices.access_uses["amount"].clip(lower=0.0).groupby(choices.access_uses["limit"]).sum()
+    return most.groupby("limit").sum().add(made, fill_value=0.0)
 
 
 def binding_limits(choices: Choices) -> pd.DataFrame:
     """Return the limits that could be reached at all; the others need no row."""
-    most = choices.limits["limit"].map(most_used(choices))
-    return choices.limits[most > choices.limits["amount"]]
+    table = choices.limits
+    most = table["limit"].map(most_used(choices))
+    is_helped = (table["extension_amount"] > 0) | (table["overtime"] != "")
+    most = most.where(most.notna() | ~is_helped, 0.0)
+    return table[most > table["amount"]]
 
 
 def add(program: Program) -> None:

@@ -45,7 +45,7 @@ def _headline(run: Run) -> Text:
         text.append(" at the lives assumed.\n")
     else:
         text.append(f"; proven to be within {solved.gap_share:.2%} of the best there is ")
-        text.append(f"({STATUS[solved.status]}).\n")
+        text.append(f"({STATUS[solved.status]}). Way: {solved.way}.\n")
     text.append(f"Only what law and pins ask for: {money(parts['nothing_pv_cost'], unit)} ")
     text.append(
         f"(the plan saves {money(saved, unit)}, {_share(saved, parts['nothing_pv_cost'])}). "

@@ -84,6 +84,7 @@ def summary(run: Run) -> dict[str, Any]:
         "currency": run.case.settings.currency,
         "price_year": run.case.settings.price_year,
         "status": solved.status,
+        "way": solved.way,
         "bound_pv_cost": round(solved.bound_pv_cost, 3),
         "gap_share": round(solved.gap_share, 6),
         **costs(run),

@@ -50,9 +50,15 @@ class Shared:
         """Every component that shares a loss, in order."""
         return sorted({name for each in self.sets for name in each.members})
 
-    def plan(self, works: pd.DataFrame) -> dict[str, Doing]:
-        """Return what the members do; `works` are all placed works of a plan."""
-        return doings(self.costing, [self.parts[name] for name in self.members], works)
+    def plan(
+        self, works: pd.DataFrame, life_ratios: Mapping[str, float] | None = None
+    ) -> dict[str, Doing]:
+        """Return what the members do; `works` are all placed works of a plan.
+
+        `life_ratios` scale their lives, by component; None: the lives assumed.
+        """
+        parts = [self.parts[name] for name in self.members]
+        return doings(self.costing, parts, works, life_ratios)
 
     def doing(self, name: str, works: pd.DataFrame) -> Doing:
         """Return what a member does with its own works."""

@@ -69,10 +69,18 @@ class Solved:
     seconds: float
     relaxed: Relaxed
     spread: Spread | None = None
+    way: str = ""
+    trace: tuple[tuple[float, float, float], ...] = ()
 
     @property
     def gap_share(self) -> float:
-        """Return the proven gap as a share of the plan's cost."""
-        if self.objective_pv_cost <= 0:
-            return 0.0
-        return max(self.objective_pv_cost - self.bound_pv_cost, 0.0) / self.objective_pv_cost
+        """Return the proven gap as a share of the plan's cost (of its size, where it is a gain)."""
+        missing = max(self.objective_pv_cost - self.bound_pv_cost, 0.0)
+        return missing / abs(self.objective_pv_cost) if missing > 0 else 0.0
+
+
+def ended(plan: Solved, gap_share: float) -> str:
+    """Return how a search ended: by its gap alone, within its gap but partly by time, or not."""
+    if plan.gap_share > gap_share * (1 + 1e-6) + 1e-9:
+        return "time limit"
+    return "optimal" if plan.status == "optimal" else "within gap"

@@ -9,13 +9,17 @@ from pathlib import Path
 from typing import Any
 
 import highspy
+import numpy as np
 import pulp
+from numpy.typing import NDArray
 from pulp.constants import LpSolveStatus
 
 from bundler.errors import NoPlanError, SolverError
 from bundler.program.model import Program
 from bundler.solve.answer import Relaxed
 
+#: part of its time that the solver may spend on plans when a bound is asked for; our choice
+BOUND_EFFORT = 0.01
 #: one thread and a fixed seed, so that the same program gives the same plan
 THREADS, SEED = 1, 0
 WITH_ANSWER = (LpSolveStatus.Optimal, LpSolveStatus.GapLimit, LpSolveStatus.TimeLimit,
@@ -24,11 +28,18 @@ WITH_ANSWER = (LpSolveStatus.Optimal, LpSolveStatus.GapLimit, LpSolveStatus.Time
 
 @dataclass(frozen=True)
 class Options:
-    """How long and how close: time_limit_seconds, gap_share, and a log file if asked for."""
+    """How long and how close: time_limit_seconds, gap_share, and a log file if asked for.
+
+    way is "auto" (by size), "whole" (the whole integer program) or "prices" (prices first, then
+    programs over what they leave open); workers_count processes share the work where it can be
+    shared. The number of workers changes the time, never the plan of the same passes.
+    """
 
     time_limit_seconds: float = 150.0
     gap_share: float = 0.01
     log_path: str = ""
+    way: str = "auto"
+    workers_count: int = 2
 
 
 @cache
@@ -91,24 +102,39 @@ def relax(program: Program, options: Options) -> Relaxed:
     return Relaxed(float(stats.objective or 0.0), prices, time.perf_counter() - start)
 
 
-def ask_better(
-    program: Program, options: Options, most_pv_cost: float
-) -> tuple[float, float | None]:
-    """Return a proven bound, and the cost of a plan of at most `most_pv_cost` if one was found.
+def reduced_costs(program: Program) -> NDArray[np.float64]:
+    """Return what each course costs more than its component's best, at the relaxed prices [n].
 
-    If there is none, that is the bound; the plan found stands in the variables. The program is
-    of no use for anything else afterwards: the question stays in it as a row.
+    To be read right after the relaxed problem was solved.
     """
-    objective = program.problem.objective
-    assert objective is not None, "a program has an objective"
-    program.problem.addConstraint(objective <= most_pv_cost, "at_most")
+    return np.array([float(x.dj or 0.0) for x in program.x.values()])
+
+
+def bound_below(program: Program, options: Options, pv_cost: float) -> tuple[float, float | None]:
+    """Return a proven bound below a plan of known cost, and the cost of a cheaper plan if found.
+
+    Branches that cannot hold a cheaper plan are cut off. Ends when the bound is within the gap of
+    the known cost, or by time; a cheaper plan stands in the variables.
+    """
+    enough = pv_cost - options.gap_share * abs(pv_cost)
+
+    def look(kind: Any, message: str, seen: Any, answer: Any, data: Any) -> None:
+        if seen.mip_dual_bound >= enough:
+            answer.user_interrupt = True
+
     _greet_nobody()
+    solver = pulp.HiGHS(
+        mip=True, msg=False, gapRel=options.gap_share, threads=THREADS, random_seed=SEED,
+        timeLimit=max(options.time_limit_seconds, 1.0), objective_bound=pv_cost,
+        mip_heuristic_effort=BOUND_EFFORT, callbackTuple=(look, None),
+        callbacksToActivate=[highspy.cb.HighsCallbackType.kCallbackMipInterrupt],
+    )  # fmt: skip
     try:
-        stats = program.problem.solve(_solver(options, is_integer=True))
+        stats = program.problem.solve(solver)
     except pulp.PulpError as fault:
         raise SolverError(f"The solver failed: {fault}") from fault
     if stats.status == LpSolveStatus.Infeasible:
-        return most_pv_cost, None
+        return pv_cost, None
     bound = float("-inf") if stats.best_bound is None else float(stats.best_bound)
-    cost = float(stats.objective or 0.0) if stats.has_solution else None
-    return min(bound, most_pv_cost), cost
+    cost = float(stats.objective or 0.0) if stats.has_solution else float("inf")
+    return min(bound, pv_cost, cost), cost if cost < pv_cost else None

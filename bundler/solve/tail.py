@@ -7,8 +7,9 @@ that no plan beats, since the tail is the largest weighted cost over them (Rocka
 its tail rows finds the weights with the largest relaxed bound.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -17,17 +18,17 @@ from bundler.choice import Choices, FloatArray, Tail, only
 from bundler.program import tail as rule
 from bundler.program.build import build_program
 from bundler.risk.tail import cvar
-from bundler.solve.answer import Known, Relaxed, Solved, Spread
+from bundler.solve.answer import Known, Relaxed, Solved, Spread, ended
+from bundler.solve.arrays import arrays_of
 from bundler.solve.fewer import fewer_works, useful
+from bundler.solve.find import find_plan
 from bundler.solve.highs import Options, relax
-from bundler.solve.near import ended, search_near
+from bundler.solve.priced import BOUND_MOST, prices_of
 from bundler.solve.search import Progress, search
 
 #: entries of the tail's rows (courses x scenarios) up to which they go into the integer program;
 #: by trial: the demo with 400,000 is four times slower with them than at fixed weights
 ROWS_MOST = 40_000
-#: courses up to which a program at fixed weights is solved as a whole; our choice
-WHOLE_MOST = 5_000
 MEAN = "mean over scenarios"
 WHOLE = "tail rows in the integer program"
 FIXED = "integer program at the scenario weights of the relaxed tail"
@@ -103,7 +104,7 @@ class Search:
     """How to search: options, progress, known plans, and what makes a plan cheaper.
 
     `known` is a plan at the lives assumed; `earlier` are plans of the same scenarios at another
-    weight of the tail.
+    weight of the tail; `start` are prices of a like case.
     """
 
     options: Options
@@ -111,6 +112,7 @@ class Search:
     known: Known | None = None
     polish: Callable[[Choices, Solved], Solved] | None = None
     earlier: tuple[Solved, ...] = ()
+    start: Mapping[tuple[str, Any], float] | None = None
 
 
 def _at_weights(choices: Choices, weights: FloatArray, how: Search) -> Solved:
@@ -120,14 +122,18 @@ def _at_weights(choices: Choices, weights: FloatArray, how: Search) -> Solved:
     is_kept = _useful(choices, plain)
     if known is not None:
         is_kept |= plain.courses["course"].isin(known.courses)
-    few = only(plain, is_kept)
-    if len(few.courses) <= WHOLE_MOST:
-        return search(build_program(few), how.options, how.progress, known)
+    found = find_plan(only(plain, is_kept), how.options, how.progress, known, how.start)
+    return polish(plain, found) if polish else found
 
-    def polished(plan: Solved) -> Solved:
-        return polish(plain, plan) if polish else plan
 
-    return search_near(few, how.options, how.progress, known, polished)
+def _best_weights(choices: Choices, how: Search) -> FloatArray:
+    """Return the scenario weights [S] of the largest relaxed bound, or near it at size."""
+    tail = tail_of(choices)
+    if len(choices.courses) <= BOUND_MOST:
+        return _weights(tail, relax(build_program(choices), how.options))
+    found = prices_of(arrays_of(choices), how.options, how.start, how.progress)
+    result: FloatArray = (1 - tail.lives.weight_share) * tail.chances + found.weights
+    return result
 
 
 def _own_plan(choices: Choices, how: Search) -> Solved:
@@ -141,7 +147,7 @@ def _own_plan(choices: Choices, how: Search) -> Solved:
         return told(choices, solved, _weights(tail, solved.relaxed), WHOLE)
     how.progress("relaxed tail", 0.0)
     few = only(choices, _useful(choices, rule.weighted(choices, tail.chances)))
-    weights = _weights(tail, relax(build_program(few), how.options))
+    weights = _best_weights(few, how)
     return told(choices, _at_weights(choices, weights, how), weights, FIXED)
 
 
@@ -162,6 +168,6 @@ def search_tail(choices: Choices, how: Search) -> Solved:
         best, bound_pv_cost=min(found.bound_pv_cost, best.objective_pv_cost),
         seconds=found.seconds, relaxed=found.relaxed, status=found.status,
     )  # fmt: skip
-    status = ended(best, how.options)
+    status = ended(best, how.options.gap_share)
     is_by_weights = status == "time limit" and found.status != "time limit"
     return replace(best, status="weights" if is_by_weights else status)

@@ -12,10 +12,11 @@ from bundler.judge import Breach, judge
 from bundler.plan.chosen import Chosen, chosen
 from bundler.program.build import build_program
 from bundler.rounds import plan_in_rounds
-from bundler.run import facts_of, settled
+from bundler.run import facts_of
 from bundler.solve.answer import Solved
 from bundler.solve.highs import Options
 from bundler.solve.search import search
+from bundler.tailed import settled
 
 GOLDEN = Path(__file__).parent / "golden"
 EXACT = Options(time_limit_seconds=60, gap_share=0.0)

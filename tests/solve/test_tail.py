@@ -12,6 +12,7 @@ from bundler.choice import Lives, Tail
 from bundler.errors import NoPlanError
 from bundler.program.tail import weighted
 from bundler.risk.tail import cvar
+from bundler.solve import find as finding
 from bundler.solve import tail as searching
 from bundler.solve.answer import Known, Solved
 from bundler.solve.fewer import fewer_works, useful
@@ -84,15 +85,20 @@ def test_equals_every_combination(small: Small, seed: int, share: float) -> None
     assert spread.weights.sum() == pytest.approx(1)
 
 
-@given(problems(), st.integers(0, 99), st.sampled_from([0.3, 0.7, 1.0]))
+@given(problems(), st.integers(0, 99), st.sampled_from([0.3, 0.7, 1.0]), st.booleans())
 @settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
-def test_fixed_weights_give_a_sound_plan_and_bound(small: Small, seed: int, share: float) -> None:
-    """The way for large cases: its plan is never below the best, its bound never above."""
+def test_fixed_weights_give_a_sound_plan_and_bound(
+    small: Small, seed: int, share: float, is_large: bool
+) -> None:
+    """The way for large cases, weights by the relaxed program or by prices: its plan is never below
+    the best, its bound never above."""
     small = with_tail(small, seed, share)
     best, _ = by_hand(small)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(searching, "ROWS_MOST", 0)
-        patch.setattr(searching, "WHOLE_MOST", 0)
+        patch.setattr(finding, "WHOLE_MOST", 0)
+        if is_large:
+            patch.setattr(searching, "BOUND_MOST", 0)
         if not np.isfinite(best):
             with pytest.raises(NoPlanError):
                 search_tail(choices(small), how())

@@ -1,0 +1,84 @@
+"""The first plan: whoever has most to lose at the prices takes its cheapest priced course first."""
+
+import numpy as np
+
+from bundler.choice import FloatArray
+from bundler.solve.arrays import Arrays
+from bundler.solve.compiled.chance import seeded
+from bundler.solve.compiled.moves import settle
+from bundler.solve.compiled.problem import IntArray, Problem, State, empty_state
+from bundler.solve.compiled.rebuild import Guide, Table, first_fit
+from bundler.solve.compiled.state import BROKEN, put_in
+from bundler.solve.plan_state import Plan, is_sound, near_count, state_of
+
+#: courses within this share of the bound of a component's cheapest at the prices are near; our
+#: choice, by trial: three times the mean hundredth
+NEAR_SHARE = 0.03
+#: a regret as large as that of this part of the components is always taken up
+FAR_PART = 0.95
+#: passes in which every component takes the cheapest course that the others leave; our choice
+SETTLE_PASSES = 20
+#: a move counts when it saves this share of the plan's cost
+LEAST_SHARE = 1e-9
+
+
+def guide_of(arrays: Arrays, regret: FloatArray, bound: float, chosen: IntArray | None) -> Guide:
+    """Return what leads a search, from what each course costs more at the prices [Q]."""
+    component = np.repeat(np.arange(arrays.components_count), np.diff(arrays.start))
+    order = np.lexsort((np.arange(len(regret)), regret, component)).astype(np.int32)
+    most = NEAR_SHARE * abs(bound) / arrays.components_count
+    near = near_count(arrays.start, regret, order, most)
+    far = 0.0 if chosen is None else float(np.quantile(regret[chosen], FAR_PART))
+    return Guide(order, regret, near, max(far, 1e-9))
+
+
+def table_of(problem: Problem, most_out: int, seed: int) -> Table:
+    """Return the scratch of a search."""
+    whole, components = np.int64, len(problem.start) - 1
+    return Table(
+        np.zeros(most_out, dtype=whole), np.zeros(most_out, dtype=whole),
+        np.zeros(components, dtype=np.int32), np.zeros(len(problem.period), dtype=np.int32),
+        np.zeros(1, dtype=whole), seeded(seed), np.zeros(components, dtype=whole),
+    )  # fmt: skip
+
+
+def _order(arrays: Arrays, guide: Guide) -> IntArray:
+    """Return the components: those that have to work first, then by what they lose next [N]."""
+    none = len(arrays.placements)
+    is_idle = (arrays.works == none).all(axis=1)
+    can_idle = np.maximum.reduceat(is_idle, arrays.start[:-1])
+    second = guide.order[np.minimum(arrays.start[:-1] + 1, arrays.start[1:] - 1)]
+    result: IntArray = np.lexsort((-guide.regret[second], can_idle))
+    return result
+
+
+def fewest_plan(problem: Problem, arrays: Arrays) -> Plan | None:
+    """Return the plan of fewest works, settled; None where it does not hold.
+
+    Law and pins ask for little, so it mostly holds where a fuller plan finds no room.
+    """
+    count = (arrays.works < len(arrays.placements)).sum(axis=1)
+    component = np.repeat(np.arange(arrays.components_count), np.diff(arrays.start))
+    order = np.lexsort((arrays.cost, count, component))
+    state = state_of(problem, order[arrays.start[:-1]])
+    return _settled(problem, arrays, state) if is_sound(problem, state) else None
+
+
+def _settled(problem: Problem, arrays: Arrays, state: State) -> Plan | None:
+    """Return a plan in which no component alone has a cheaper course left; None if it is broken."""
+    least = LEAST_SHARE * abs(state.cost[0])
+    settle(problem, state, np.arange(arrays.components_count), SETTLE_PASSES, least)
+    return Plan(state.chosen, float(state.cost[0])) if is_sound(problem, state) else None
+
+
+def first_plan(problem: Problem, arrays: Arrays, guide: Guide) -> Plan | None:
+    """Return the plan by priced regret, settled; None where some component finds no course."""
+    state = empty_state(problem)
+    table = table_of(problem, 2, 1)
+    for component in _order(arrays, guide):
+        state.counts[BROKEN] = 0
+        course = first_fit(problem, state, guide, int(component), table, 0.0)
+        if course < 0:
+            return None
+        put_in(problem, state, int(component), course)
+    return _settled(problem, arrays, state)
