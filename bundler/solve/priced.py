@@ -32,8 +32,9 @@ WITH_WHOLE = "no plan by them: whole integer program"
 LOOKS, MOST_PASSES = 2e8, 4000
 #: rebuilds a component; by trial on the demo and on stations of 300 to 5,000 components
 REBUILDS_EACH = 200
-#: part of the time for the prices, and by which the rebuilding ends
-PRICES_PART, REBUILT_PART = 0.25, 0.6
+#: part of the time for the prices, and by which the rebuilding ends where the solver can be given
+#: the whole program afterwards, and where it cannot; by trial
+PRICES_PART, REBUILT_PART, REBUILT_ALONE_PART = 0.25, 0.6, 0.85
 #: courses up to which the solver is given the whole program for a better bound; by trial
 BOUND_MOST = 60_000
 
@@ -118,13 +119,15 @@ def _rebuilt(hunt: _Hunt, regret: FloatArray, plan: Plan) -> None:
     bound = hunt.bound - hunt.arrays.constant
     guide = guide_of(hunt.arrays, regret, bound, plan.chosen)
     count = REBUILDS_EACH * hunt.arrays.components_count
-    seconds = REBUILT_PART * hunt.options.time_limit_seconds - hunt.spent()
+    is_small = len(regret) <= BOUND_MOST
+    share = REBUILT_PART if is_small else REBUILT_ALONE_PART
+    seconds = share * hunt.options.time_limit_seconds - hunt.spent()
     hunt.note(plan.pv_cost)
 
     def say(cost: float) -> None:
         hunt.note(cost)
         part = hunt.spent() / hunt.options.time_limit_seconds
-        hunt.progress("plan", 0.25 + 0.5 * min(part / REBUILT_PART, 1.0))
+        hunt.progress("plan", 0.25 + 0.5 * min(part / share, 1.0))
 
     ends = Ends(count, hunt.enough(), max(seconds, 1.0))
     hunt.plan = improve(Field(hunt.problem, hunt.arrays, guide, bound), plan, ends, say)

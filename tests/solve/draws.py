@@ -132,10 +132,9 @@ class Drawn:
                 missing = np.maximum(missing, placed[:, p] * work.missing)
         per_day = np.array([limit.per_day for limit in own])
         part = np.array([limit.part for limit in own])
-        return least_relief(
-            lacks, per_day, part, missing, self.most_days[period], self.most_hours[period],
-            self.day_cost[period], self.hour_cost[period],
-        )  # fmt: skip
+        most = (self.most_days[period], self.most_hours[period])
+        price = (self.day_cost[period], self.hour_cost[period])
+        return least_relief(lacks, (per_day, part), missing, most, price)
 
     @cached_property
     def choices(self) -> Choices:
@@ -152,13 +151,18 @@ def _matrix(rows: list[dict[int, float]], width: int) -> FloatArray:
 
 
 def least_relief(
-    lacks: FloatArray, per_day: FloatArray, part: FloatArray, missing: FloatArray,
-    most_days: float, most_hours: float, day_cost: float, hour_cost: float,
-) -> FloatArray:  # fmt: skip
-    """Return min day_cost e + hour_cost t over e, t with lacks <= per_day e + part t [M].
+    lacks: FloatArray,
+    helps: tuple[FloatArray, FloatArray],
+    missing: FloatArray,
+    most: tuple[float, float],
+    price: tuple[float, float],
+) -> FloatArray:
+    """Return the least price of days and hours with lacks <= per_day days + part hours [M].
 
-    A linear program in two variables has its least at a corner: all crossings of two of its lines.
+    helps, most and price are of days and of hours. A linear program in two variables has its least
+    at a corner: all crossings of two of its lines.
     """
+    (per_day, part), (most_days, most_hours), (day_cost, hour_cost) = helps, most, price
     count, rows = lacks.shape
     lines = [(1.0, 0.0, missing), (1.0, 0.0, np.full(count, most_days))]
     lines += [(0.0, 1.0, np.zeros(count)), (0.0, 1.0, np.full(count, most_hours))]

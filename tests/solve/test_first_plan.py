@@ -25,7 +25,7 @@ def prepared() -> list[Ready]:
     for case in cases(120):
         arrays = arrays_of(case.choices)
         priced = ascend(arrays, 60.0, passes=150)
-        regret = reduced_costs(arrays, priced.prices)
+        regret = reduced_costs(arrays, priced)
         guide = guide_of(arrays, regret, priced.bound_pv_cost, None)
         found.append((case, arrays, problem_of(arrays), guide))
     return found
@@ -81,7 +81,7 @@ def test_who_must_work_goes_first() -> None:
         limits={"r": 1.0},
     )  # fmt: skip
     arrays = arrays_of(choices(small))
-    regret = reduced_costs(arrays, np.zeros(1))
+    regret = reduced_costs(arrays, ascend(arrays, 60.0, np.zeros(1), 1))
     plan = first_plan(problem_of(arrays), arrays, guide_of(arrays, regret, 60.0, None))
     assert plan is not None
     assert plan.pv_cost == 150.0
@@ -92,7 +92,7 @@ def test_no_plan_where_two_must_work_in_one_place() -> None:
     small = Small([None, None], [[(1.0, "O", {"r": 1.0}, "", 0.0)]] * 2, limits={"r": 1.0})
     arrays = arrays_of(choices(small))
     problem = problem_of(arrays)
-    guide = guide_of(arrays, reduced_costs(arrays, np.zeros(1)), 2.0, None)
+    guide = guide_of(arrays, reduced_costs(arrays, ascend(arrays, 60.0, np.zeros(1), 1)), 2.0, None)
     assert first_plan(problem, arrays, guide) is None
     assert fewest_plan(problem, arrays) is None
 

@@ -26,10 +26,12 @@ def start_of(ready: Ready, rank: float) -> tuple[Plan, Field]:
     at = order[int(rank * (len(order) - 1))]
     chosen = chosen_of(arrays, tuple(int(q) for q in case.plans[at]))
     priced = ascend(arrays, 60.0, passes=150)
-    regret = reduced_costs(arrays, priced.prices)
+    regret = reduced_costs(arrays, priced)
     guide = guide_of(arrays, regret, priced.bound_pv_cost, chosen)
     bound = priced.bound_pv_cost - arrays.constant
-    return Plan(chosen, float(case.costs[at]) - arrays.constant), Field(problem, arrays, guide, bound)
+    return Plan(chosen, float(case.costs[at]) - arrays.constant), Field(
+        problem, arrays, guide, bound
+    )
 
 
 def ends(seed: int = 1, enough: float = -np.inf, rebuilds: int = REBUILDS) -> Ends:
@@ -124,7 +126,10 @@ def test_a_problem_without_rows_is_no_trouble() -> None:
     """Nothing binds: each takes its cheapest course."""
     free = Small([5.0, 3.0], [[(1.0, "O", {}, "", 0.0)], [(9.0, "O", {}, "", 0.0)]])
     arrays = arrays_of(choices(free))
-    problem, regret = problem_of(arrays), reduced_costs(arrays, np.zeros(0))
+    problem, regret = (
+        problem_of(arrays),
+        reduced_costs(arrays, ascend(arrays, 60.0, np.zeros(0), 1)),
+    )
     guide = guide_of(arrays, regret, 4.0, np.array([0, 3]))
     found = improve(Field(problem, arrays, guide, 4.0), Plan(np.array([0, 3]), 14.0), ends())
     assert found.pv_cost == 4.0
