@@ -1,4 +1,4 @@
-"""The first plan: whoever has most to lose at the prices takes its cheapest priced course first."""
+"""The first plan: whoever loses most by idling takes its cheapest priced course first."""
 
 import numpy as np
 
@@ -43,12 +43,10 @@ def table_of(problem: Problem, most_out: int, seed: int) -> Table:
 
 
 def _order(arrays: Arrays, guide: Guide) -> IntArray:
-    """Return the components: those that have to work first, then by what they lose next [N]."""
-    none = len(arrays.placements)
-    is_idle = (arrays.works == none).all(axis=1)
-    can_idle = np.maximum.reduceat(is_idle, arrays.start[:-1])
-    second = guide.order[np.minimum(arrays.start[:-1] + 1, arrays.start[1:] - 1)]
-    result: IntArray = np.lexsort((-guide.regret[second], can_idle))
+    """Return the components: those that have to work first, then by what idling loses [N]."""
+    is_idle = (arrays.works == len(arrays.placements)).all(axis=1)
+    idle = np.maximum.reduceat(np.where(is_idle, guide.regret, -1.0), arrays.start[:-1])
+    result: IntArray = np.lexsort((-idle, idle >= 0))
     return result
 
 

@@ -180,7 +180,7 @@ def _solved(hunt: _Hunt, prices: FloatArray, plan: Plan) -> Solved:
         "optimal", cost, bound, numbers_of(arrays, plan.chosen), access, days, hours, hunt.spent(),
         Relaxed(hunt.bound, named, hunt.spent()), way=hunt.way, trace=tuple(hunt.trace),
     )  # fmt: skip
-    is_closed = found.gap_share <= hunt.options.gap_share * (1 + 1e-6) + 1e-9
+    is_closed = found.gap_share <= hunt.options.gap_share * (1 + 1e-6) + 1e-8
     return found if is_closed else replace(found, status="time limit")
 
 

@@ -11,7 +11,8 @@ from bundler.solve.arrays import arrays_of
 from bundler.solve.highs import Options, relax
 from bundler.solve.prices import bound_at
 from tests.choices import Small, choices
-from tests.solve.draws import cases, least_relief
+from tests.solve.drawn import least_relief
+from tests.solve.draws import cases
 
 RELAX = Options(time_limit_seconds=60.0, gap_share=0.0)
 

@@ -20,13 +20,14 @@ from bundler.standing.settle import as_it_stands
 from bundler.standing.settle import settle as settle_plain
 from bundler.standing.whole import holds
 from tests.choices import Small, choices, exhaustive
-from tests.solve.draws import Drawn, cases
+from tests.solve.drawn import Drawn
+from tests.solve.draws import cases
 from tests.standing.test_relief import outages
 
 
 @cache
 def prepared() -> list[tuple[Drawn, Arrays, Problem]]:
-    made = [(case, arrays_of(case.choices)) for case in cases(120)]
+    made = [(case, arrays_of(case.choices)) for case in cases(80)]
     return [(case, arrays, problem_of(arrays)) for case, arrays in made]
 
 
@@ -108,7 +109,7 @@ def test_relief_with_rows_and_bands_of_many_slopes() -> None:
 def test_a_plan_costs_and_holds_as_it_stands_after_any_moves() -> None:
     """Courses taken out and put in by chance, also such as break every row in between."""
     sound = 0
-    for seed, (case, arrays, problem) in enumerate(prepared()[:60]):
+    for seed, (case, arrays, problem) in enumerate(prepared()[:45]):
         rng = np.random.default_rng(seed)
         plan = arrays.start[:-1] + rng.integers(np.diff(arrays.start))
         state = state_of(problem, plan)
@@ -126,7 +127,7 @@ def test_a_plan_costs_and_holds_as_it_stands_after_any_moves() -> None:
                 assert told == pytest.approx(stands.pv_cost, rel=1e-9, abs=1e-9)
             assert is_sound(problem, state) == holds(case.choices, courses) == np.isfinite(exact)
             sound += is_sound(problem, state)
-    assert sound > 80
+    assert sound > 50
 
 
 def test_what_a_plan_takes_costs_what_it_costs() -> None:
@@ -146,7 +147,7 @@ def test_what_a_plan_takes_costs_what_it_costs() -> None:
             cost += sum(case.hour_cost[int(name[1])] * count for name, count in hours.items())
             assert float(state.cost[0]) == pytest.approx(cost, rel=1e-6)
             relieved += bool(days) or bool(hours)
-    assert relieved > 60
+    assert relieved > 40
 
 
 def test_a_plan_is_put_together_and_taken_apart_to_nothing() -> None:

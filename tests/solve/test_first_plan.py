@@ -14,7 +14,8 @@ from bundler.solve.prices import ascend, reduced_costs
 from bundler.standing.settle import as_it_stands
 from bundler.standing.whole import holds
 from tests.choices import Small, choices
-from tests.solve.draws import Drawn, cases
+from tests.solve.drawn import Drawn
+from tests.solve.draws import cases
 
 Ready = tuple[Drawn, Arrays, Problem, Guide]
 

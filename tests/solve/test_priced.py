@@ -17,7 +17,8 @@ from bundler.standing.settle import as_it_stands
 from bundler.standing.whole import holds
 from tests.benchmarks.stations import station
 from tests.choices import Small, choices
-from tests.solve.draws import Drawn, cases, drawn
+from tests.solve.drawn import Drawn
+from tests.solve.draws import cases, drawn
 
 EXACT = Options(time_limit_seconds=60.0, gap_share=0.0, way="prices")
 

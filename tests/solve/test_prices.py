@@ -10,7 +10,8 @@ from bundler.solve.arrays import Arrays, arrays_of
 from bundler.solve.highs import Options, relax
 from bundler.solve.prices import ascend, bound_at, first_prices, reduced_costs
 from tests.choices import Small, choices
-from tests.solve.draws import Drawn, cases
+from tests.solve.drawn import Drawn
+from tests.solve.draws import cases
 
 RELAX = Options(time_limit_seconds=60.0, gap_share=0.0)
 
