@@ -121,6 +121,7 @@ OWNERS = {
         "solve/rank_fill.py",
         "solve/arrays.py",
         "solve/prices.py",
+        "solve/ready.py",
         "solve/compiled",
         "standing",
         "explain/turning.py",

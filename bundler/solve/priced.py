@@ -20,6 +20,7 @@ from bundler.solve.improve import Ends, Field, improve
 from bundler.solve.neighbourhoods import Search, improve_by_programs
 from bundler.solve.plan_state import Plan, chosen_of, is_sound, numbers_of, state_of
 from bundler.solve.prices import PASSES, Priced, ascend, reduced_costs
+from bundler.solve.ready import get_ready
 from bundler.solve.relieved import taken
 from bundler.solve.search import Progress, search
 
@@ -200,6 +201,8 @@ def search_priced(
     Ends at the gap, when it has rebuilt its fill and proved what it can, or by time. Raises
     NoPlanError when no plan keeps every row, SolverError when the time gives none.
     """
+    progress("getting ready", 0.0)
+    get_ready()
     began = time.perf_counter()
     progress("prices", 0.0)
     arrays = arrays_of(choices)
