@@ -81,6 +81,6 @@ class Solved:
 
 def ended(plan: Solved, gap_share: float) -> str:
     """Return how a search ended: by its gap alone, within its gap but partly by time, or not."""
-    if plan.gap_share > gap_share * (1 + 1e-6) + 1e-9:
+    if plan.gap_share > gap_share * (1 + 1e-6) + 1e-8:
         return "time limit"
     return "optimal" if plan.status == "optimal" else "within gap"

@@ -116,7 +116,7 @@ def test_equals_every_combination(few_passes: None) -> None:
         is_right(case.choices, solved, case.best)
         equal += in_tolerance(solved.objective_pv_cost, case.best)
         closed += in_tolerance(solved.bound_pv_cost, case.best)
-        assert (solved.status == "optimal") == (solved.gap_share <= 1e-9)
+        assert (solved.status == "optimal") == (solved.gap_share <= 1e-8)  # what the solver rounds
         assert solved.way.startswith(WAY)
     assert min(equal, closed) >= 98
 
