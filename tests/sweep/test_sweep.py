@@ -123,8 +123,8 @@ def test_runs_start_from_the_works_and_prices_of_the_base_plan(tiny: Case, tmp_p
         start = runner.made[-1].start
         assert start is not None and start.works == frozenset(done.base.works)
         assert start.prices and dict(start.prices) == {
-            (rule, key): price for rule, key, price in done.base.prices
-        }
+            (rule, key): price for rule, key, price in done.base.prices if rule != "placed"
+        }  # placements are numbered anew in a changed case
         assert all(isinstance(key, str | int | tuple) for _, key in start.prices)
     assert runner.made[0].changes == SHORT.changes
 
