@@ -1,6 +1,5 @@
 """The station-wide outage of the demo station against costs worked by hand."""
 
-import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -133,13 +132,6 @@ def test_a_shorter_reach_leaves_the_slide_out(drawn: Case) -> None:
         assert found.options.loc[found.options["is_chosen"], "cost"].item() == (
             54_000 if reach == 154 else 81_000
         )
-
-
-def test_demo_dates_take_less_than_half_a_second(drawn: Case) -> None:
-    choose_dates(drawn)
-    began = time.perf_counter()
-    choose_dates(drawn)
-    assert time.perf_counter() - began < 0.5
 
 
 def test_sharing_only_in_the_major_work_costs_nineteen_days_more(drawn: Case) -> None:

@@ -86,7 +86,7 @@ def test_equals_every_combination(small: Small, seed: int, share: float) -> None
 
 
 @given(problems(), st.integers(0, 99), st.sampled_from([0.3, 0.7, 1.0]), st.booleans())
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
 def test_fixed_weights_give_a_sound_plan_and_bound(
     small: Small, seed: int, share: float, is_large: bool
 ) -> None:
