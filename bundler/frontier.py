@@ -13,7 +13,7 @@ from bundler.dates.choose import choose_dates
 from bundler.errors import NoPlanError
 from bundler.judge.judge import judge
 from bundler.judge.verdict import Breach
-from bundler.plan.chosen import Chosen, chosen
+from bundler.plan.chosen import Chosen, chosen, first_works
 from bundler.rounds import Rounds, plan_in_rounds
 from bundler.run import Progress, facts_of, silent, tail_facts, why_not
 from bundler.solve.answer import Known, Solved, ended
@@ -83,13 +83,6 @@ def efficient(mean: FloatArray, worst: FloatArray) -> FloatArray:
     return result
 
 
-def _first_works(choices: Choices, solved: Solved) -> dict[str, tuple[str, str]]:
-    """Return the first work of each component that has one: action and period."""
-    works = picked_of(choices, solved).works.sort_values(["effect_days", "placement"])
-    first = works.groupby("component")[["action", "period"]].first()
-    return {str(name): (row["action"], row["period"]) for name, row in first.iterrows()}
-
-
 def _changed(first: dict[str, tuple[str, str]], other: dict[str, tuple[str, str]]) -> int:
     return sum(first.get(name) != other.get(name) for name in first.keys() | other.keys())
 
@@ -146,7 +139,7 @@ def _table(found: Sequence[Tailed], shares: FloatArray) -> pd.DataFrame:
     spreads = [plan.spread for plan in plans if plan.spread is not None]
     mean = np.array([spread.mean_pv_cost for spread in spreads])
     worst = np.array([spread.worst_pv_cost for spread in spreads])
-    firsts = [_first_works(own.choices, own.solved) for own in found]
+    firsts = [first_works(picked_of(own.choices, own.solved).works) for own in found]
     return pd.DataFrame(
         {
             "weight_share": shares,

@@ -61,3 +61,11 @@ def cost_parts(choices: Choices, picked: Chosen) -> dict[str, float]:
         "overtime_pv_cost": sum(n * hours[name] for name, n in picked.overtime_hours.items()),
     }
     return {"objective_pv_cost": sum(parts.values()), **parts}
+
+
+def first_works(works: pd.DataFrame) -> dict[str, tuple[str, str]]:
+    """Return the first work of each component that has one: action and period."""
+    ordered = works.sort_values(["effect_days", "placement"])
+    first = ordered.groupby("component")[["action", "period"]].first()
+    told = zip(first.index, first["action"], first["period"], strict=True)
+    return {str(name): (str(action), str(period)) for name, action, period in told}

@@ -33,6 +33,10 @@ class Program:
     one: pulp.LpVariable | None = None
     rows: dict[tuple[str, Any], pulp.LpConstraint] = field(default_factory=dict)
 
+    def chosen(self) -> tuple[int, ...]:
+        """Return the courses that the variables hold."""
+        return tuple(course for course, x in self.x.items() if (x.varValue or 0.0) > 0.5)
+
     def add_row(
         self, rule: str, key: Any, terms: Iterable[tuple[Any, float]], sense: str, amount: float
     ) -> None:

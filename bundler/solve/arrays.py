@@ -65,6 +65,15 @@ class Arrays:
         """Return how many components there are."""
         return len(self.start) - 1
 
+    def named(self, prices: FloatArray) -> dict[tuple[str, Any], float]:
+        """Return prices [R] by rule and key."""
+        return {key: float(price) for key, price in zip(self.keys, prices, strict=True)}
+
+    @property
+    def component(self) -> IntArray:
+        """Return the number of the component of each course [Q]."""
+        return np.repeat(np.arange(self.components_count), np.diff(self.start))
+
 
 @dataclass
 class _Entries:

@@ -24,8 +24,7 @@ LEAST_SHARE = 1e-9
 
 def guide_of(arrays: Arrays, regret: FloatArray, bound: float, chosen: IntArray | None) -> Guide:
     """Return what leads a search, from what each course costs more at the prices [Q]."""
-    component = np.repeat(np.arange(arrays.components_count), np.diff(arrays.start))
-    order = np.lexsort((np.arange(len(regret)), regret, component)).astype(np.int32)
+    order = np.lexsort((regret, arrays.component)).astype(np.int32)
     most = NEAR_SHARE * abs(bound) / arrays.components_count
     near = near_count(arrays.start, regret, order, most)
     far = 0.0 if chosen is None else float(np.quantile(regret[chosen], FAR_PART))
@@ -56,8 +55,7 @@ def fewest_plan(problem: Problem, arrays: Arrays) -> Plan | None:
     Law and pins ask for little, so it mostly holds where a fuller plan finds no room.
     """
     count = (arrays.works < len(arrays.placements)).sum(axis=1)
-    component = np.repeat(np.arange(arrays.components_count), np.diff(arrays.start))
-    order = np.lexsort((arrays.cost, count, component))
+    order = np.lexsort((arrays.cost, count, arrays.component))
     state = state_of(problem, order[arrays.start[:-1]])
     return _settled(problem, arrays, state) if is_sound(problem, state) else None
 

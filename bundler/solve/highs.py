@@ -56,7 +56,7 @@ def _greet_nobody() -> None:
             os.close(kept)
 
 
-def _solver(options: Options, *, is_integer: bool) -> pulp.LpSolver:
+def _solver(options: Options, *, is_integer: bool, **more: Any) -> pulp.LpSolver:
     log: dict[str, Any] = {"logPath": options.log_path} if options.log_path else {}
     return pulp.HiGHS(
         mip=is_integer,
@@ -66,7 +66,19 @@ def _solver(options: Options, *, is_integer: bool) -> pulp.LpSolver:
         threads=THREADS,
         random_seed=SEED,
         **log,
+        **more,
     )
+
+
+def _asked(program: Program, solver: pulp.LpSolver) -> pulp.LpSolveStats:
+    """Return what the solver says of a program; raise SolverError if it is missing or fails."""
+    if not solver.available():
+        raise SolverError("The solver HiGHS is not installed. Install the package highspy.")
+    _greet_nobody()
+    try:
+        return program.problem.solve(solver)
+    except pulp.PulpError as fault:
+        raise SolverError(f"The solver failed: {fault}") from fault
 
 
 def run(program: Program, options: Options, *, is_integer: bool) -> pulp.LpSolveStats:
@@ -75,14 +87,7 @@ def run(program: Program, options: Options, *, is_integer: bool) -> pulp.LpSolve
     Raises NoPlanError when no plan keeps every row, SolverError when the solver is missing,
     fails, or runs out of time before it finds a plan.
     """
-    solver = _solver(options, is_integer=is_integer)
-    if not solver.available():
-        raise SolverError("The solver HiGHS is not installed. Install the package highspy.")
-    _greet_nobody()
-    try:
-        stats = program.problem.solve(solver)
-    except pulp.PulpError as fault:
-        raise SolverError(f"The solver failed: {fault}") from fault
+    stats = _asked(program, _solver(options, is_integer=is_integer))
     if stats.status == LpSolveStatus.Infeasible:
         raise NoPlanError("No plan keeps every rule and limit.")
     if not stats.has_solution or stats.status not in WITH_ANSWER:
@@ -122,17 +127,12 @@ def bound_below(program: Program, options: Options, pv_cost: float) -> tuple[flo
         if seen.mip_dual_bound >= enough:
             answer.user_interrupt = True
 
-    _greet_nobody()
-    solver = pulp.HiGHS(
-        mip=True, msg=False, gapRel=options.gap_share, threads=THREADS, random_seed=SEED,
-        timeLimit=max(options.time_limit_seconds, 1.0), objective_bound=pv_cost,
-        mip_heuristic_effort=BOUND_EFFORT, callbackTuple=(look, None),
+    solver = _solver(
+        options, is_integer=True, objective_bound=pv_cost, mip_heuristic_effort=BOUND_EFFORT,
+        callbackTuple=(look, None),
         callbacksToActivate=[highspy.cb.HighsCallbackType.kCallbackMipInterrupt],
     )  # fmt: skip
-    try:
-        stats = program.problem.solve(solver)
-    except pulp.PulpError as fault:
-        raise SolverError(f"The solver failed: {fault}") from fault
+    stats = _asked(program, solver)
     if stats.status == LpSolveStatus.Infeasible:
         return pv_cost, None
     bound = float("-inf") if stats.best_bound is None else float(stats.best_bound)

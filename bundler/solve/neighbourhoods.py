@@ -55,9 +55,7 @@ class _Parts:
     def __init__(self, how: Search) -> None:
         self.how, self.rng = how, np.random.default_rng(how.seed)
         self.number = 0
-        component = np.repeat(np.arange(how.arrays.components_count), np.diff(how.arrays.start))
-        order = np.lexsort((how.regret, component))
-        self.best = order[how.arrays.start[:-1]]
+        self.best = np.lexsort((how.regret, how.arrays.component))[how.arrays.start[:-1]]
 
     def next(self, chosen: IntArray) -> IntArray:
         """Return the components of the next neighbourhood."""
@@ -105,8 +103,7 @@ def _near_choices(how: Search, plan: Plan) -> Choices:
     """Return the choices with the near courses of every component and those of the plan."""
     arrays = how.arrays
     is_near = how.regret <= NEAR_PART * abs(plan.pv_cost) / arrays.components_count
-    component = np.repeat(np.arange(arrays.components_count), np.diff(arrays.start))
-    order = np.lexsort((how.regret, component))
+    order = np.lexsort((how.regret, arrays.component))
     rank = np.empty(len(order), dtype=np.int64)
     rank[order] = np.arange(len(order)) - np.repeat(arrays.start[:-1], np.diff(arrays.start))
     is_near &= rank < NEAR_MOST
@@ -125,7 +122,7 @@ def _solve(near: Choices, courses: tuple[int, ...], free: pd.Series, seconds: fl
         run(program, options, is_integer=True)
     except (NoPlanError, SolverError):
         return []
-    return [course for course, x in program.x.items() if (x.varValue or 0.0) > 0.5]
+    return list(program.chosen())
 
 
 def _merged(how: Search, plan: Plan, found: list[int]) -> Plan:

@@ -10,7 +10,7 @@ import pandas as pd
 
 from bundler.choice import Choices, FloatArray, only
 from bundler.program.build import build_program
-from bundler.solve.answer import Known, Relaxed, Solved
+from bundler.solve.answer import Known, Relaxed, Solved, ended
 from bundler.solve.arrays import Arrays, arrays_of
 from bundler.solve.compiled.problem import Problem, problem_of
 from bundler.solve.compiled.rebuild import Guide
@@ -152,8 +152,7 @@ def _bounded(hunt: _Hunt, few: Choices, plan: Plan) -> None:
     hunt.bound, hunt.way = max(hunt.bound, bound), f"{WAY}, {WITH_BOUND}"
     if cost is None:
         return
-    courses = tuple(q for q, x in program.x.items() if (x.varValue or 0.0) > 0.5)
-    found = _known_plan(hunt, Known(courses, cost))
+    found = _known_plan(hunt, Known(program.chosen(), cost))
     if found is not None and found.pv_cost < plan.pv_cost:
         hunt.plan = found
 
@@ -175,14 +174,13 @@ def _solved(hunt: _Hunt, prices: FloatArray, plan: Plan) -> Solved:
     access, days, hours = taken(arrays, hunt.problem, state)
     cost = float(state.cost[0]) + arrays.constant
     bound = min(hunt.bound, cost)
-    named = {key: float(price) for key, price in zip(arrays.keys, prices, strict=True)}
     hunt.note(float(state.cost[0]))
     found = Solved(
         "optimal", cost, bound, numbers_of(arrays, plan.chosen), access, days, hours, hunt.spent(),
-        Relaxed(hunt.bound, named, hunt.spent()), way=hunt.way, trace=tuple(hunt.trace),
+        Relaxed(hunt.bound, arrays.named(prices), hunt.spent()), way=hunt.way,
+        trace=tuple(hunt.trace),
     )  # fmt: skip
-    is_closed = found.gap_share <= hunt.options.gap_share * (1 + 1e-6) + 1e-8
-    return found if is_closed else replace(found, status="time limit")
+    return replace(found, status=ended(found, hunt.options.gap_share))
 
 
 def search_priced(

@@ -32,8 +32,7 @@ def _by_prices(choices: Choices, plan: Solved, options: Options) -> Solved:
     """Return a plan with the bound of the prices, which ascend from those that it has."""
     arrays = arrays_of(choices)
     found = prices_of(arrays, options, plan.relaxed.prices)
-    named = {key: float(price) for key, price in zip(arrays.keys, found.prices, strict=True)}
-    relaxed = Relaxed(found.bound_pv_cost, named, found.bounds[-1][0])
+    relaxed = Relaxed(found.bound_pv_cost, arrays.named(found.prices), found.bounds[-1][0])
     return _with(plan, relaxed, found.bound_pv_cost)
 
 

@@ -25,7 +25,7 @@ def solved_from(program: Program, relaxed: Relaxed, objective: float, bound: flo
         status="optimal",
         objective_pv_cost=objective,
         bound_pv_cost=min(bound, objective),
-        courses=tuple(q for q, x in program.x.items() if (x.varValue or 0.0) > 0.5),
+        courses=program.chosen(),
         access=tuple(s for s, y in program.y.items() if (y.varValue or 0.0) > 0.5),
         extension_days=_kept({name: e.varValue or 0.0 for name, e in program.e.items()}),
         overtime_hours=_kept({name: t.varValue or 0.0 for name, t in program.t.items()}),

@@ -6,19 +6,20 @@ from dataclasses import dataclass, replace
 import pandas as pd
 from threadpoolctl import threadpool_limits
 
+from bundler.around_plan import keys
 from bundler.case import Case
 from bundler.choice import Choices, Lives
 from bundler.dates.choose import choose_dates
 from bundler.errors import NoPlanError, SolverError
 from bundler.judge.judge import judge
-from bundler.plan.chosen import chosen, cost_parts
-from bundler.rounds import Rounds, Start, plan_in_rounds
+from bundler.plan.chosen import chosen, cost_parts, first_works
+from bundler.rounds import Start, plan_in_rounds
 from bundler.run import facts_of, silent, tail_facts, why_not
 from bundler.solve.answer import Solved
 from bundler.solve.highs import Options
 from bundler.solve.tail import Search
 from bundler.sweep.changes import Change, changed
-from bundler.sweep.done import NO_ANSWER, NO_PLAN, Done, Work
+from bundler.sweep.done import NO_ANSWER, NO_PLAN, Done
 from bundler.sweep.kept import kept_pv_cost
 from bundler.tailed import tailed
 
@@ -47,24 +48,6 @@ def start_of(done: Done) -> Start | None:
     return Start(frozenset(done.works), prices)
 
 
-def _rounds(case: Case, job: Job) -> Rounds:
-    """Return the plan at the lives assumed; the one place where `job.start` goes in."""
-    return plan_in_rounds(case, job.options, silent, job.start)
-
-
-def _works(works: pd.DataFrame) -> tuple[Work, ...]:
-    names = ["component", "action", "period"]
-    return tuple(sorted(works[names].itertuples(index=False, name=None)))
-
-
-def _firsts(works: pd.DataFrame) -> dict[str, tuple[str, str]]:
-    """Return action and period of the first work of each component that has one."""
-    ordered = works.sort_values(["effect_days", "placement"])
-    first = ordered.groupby("component")[["action", "period"]].first()
-    told = zip(first.index, first["action"], first["period"], strict=True)
-    return {str(name): (str(action), str(period)) for name, action, period in told}
-
-
 def _told(case: Case, choices: Choices, solved: Solved, scenarios: pd.DataFrame | None) -> Done:
     """Return a plan, judged, in short."""
     picked = chosen(
@@ -80,8 +63,8 @@ def _told(case: Case, choices: Choices, solved: Solved, scenarios: pd.DataFrame 
     return Done(
         status=solved.status,
         costs={name: float(cost) for name, cost in costs.items()},
-        works=_works(picked.works),
-        firsts=_firsts(picked.works),
+        works=tuple(sorted(keys(picked.works))),
+        firsts=first_works(picked.works),
         extension_days=float(sum(picked.extension_days.values())),
         breaches=tuple(breach.text for breach in breaches),
         prices=tuple((rule, key, float(n)) for (rule, key), n in solved.relaxed.prices.items()),
@@ -92,7 +75,7 @@ def _planned(job: Job) -> Done:
     """Return the plan of a run; raises NoPlanError with the reason in words, or SolverError."""
     case = choose_dates(changed(job.case, job.changes)).case
     try:
-        rounds = _rounds(case, job)
+        rounds = plan_in_rounds(case, job.options, silent, job.start)
         if job.lives is None:
             done = _told(case, rounds.choices, rounds.solved, None)
             kept = kept_pv_cost(case, rounds, job.start.works) if job.start else None

@@ -111,17 +111,15 @@ def _grouped(group: IntArray, count: int) -> Lists:
 
 def _owners(arrays: Arrays) -> IntArray:
     """Return the component of each placement."""
-    component = np.repeat(np.arange(arrays.components_count), np.diff(arrays.start))
     found = np.zeros(len(arrays.placements) + 1, dtype=np.int32)
     for column in arrays.works.T:
-        found[column] = component
+        found[column] = arrays.component
     return found
 
 
-def _ordered(start: IntArray, cost: FloatArray) -> IntArray:
+def _ordered(arrays: Arrays) -> IntArray:
     """Return the courses of each component from the cheapest on."""
-    component = np.repeat(np.arange(len(start) - 1), np.diff(start))
-    return np.lexsort((np.arange(len(cost)), cost, component)).astype(np.int32)
+    return np.lexsort((arrays.cost, arrays.component)).astype(np.int32)
 
 
 def problem_of(arrays: Arrays) -> Problem:
@@ -155,8 +153,8 @@ def problem_of(arrays: Arrays) -> Problem:
     amount = arrays.amount[:count]
     return Problem(
         arrays.start, arrays.cost, arrays.works.astype(np.int32),
-        _ordered(arrays.start, arrays.cost),
-        np.repeat(np.arange(arrays.components_count), np.diff(arrays.start)).astype(np.int32),
+        _ordered(arrays),
+        arrays.component.astype(np.int32),
         _lists(own), _lists(need), period, missing, arrays.shared_cost[sets],
         _lists(sparse.csr_array(-give[sets][:, :count])), amount,
         TOLERANCE * np.maximum(np.abs(amount), 1.0), row_period, per_day, band, part,
