@@ -57,7 +57,7 @@ def choices(small: Small) -> Choices:
         (name, name, "hours", name, "O", "all", amount, 0.0, small.per_day.get(name, 0.0), "")
         for name, amount in small.limits.items()
     ]
-    periods = [(o, cost, cost, small.most_days) for o, cost in small.day_costs.items()]
+    periods = [(o, o, cost, cost, small.most_days) for o, cost in small.day_costs.items()]
     sets = [(name, name, cost, False, "O") for name, (cost, _) in small.access.items()]
     opened = [(r, s, a) for s, (_, used) in small.access.items() for r, a in used.items()]
     links = [(f"l{i}", "needs", most) for i, (_, most) in enumerate(small.links)]
@@ -65,7 +65,7 @@ def choices(small: Small) -> Choices:
         (f"l{i}", number[c, w], f) for i, (own, _) in enumerate(small.links) for c, w, f in own
     ]
     return Choices(
-        periods=_frame(periods, "period", "day_cost", "day_pv_cost", "max_extension_days"),
+        periods=_frame(periods, "period", "unit", "day_cost", "day_pv_cost", "max_extension_days"),
         placements=_frame(placed, "placement", "component", "period", "extension_days", "work_hours"),
         ruled_out=pd.DataFrame(),
         courses=_frame(courses, "course", "component", "risk_pv_cost", "planned_pv_cost", "pv_cost"),

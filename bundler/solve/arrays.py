@@ -32,7 +32,7 @@ class Arrays:
     amount [R] : of each row.
     shared_cost [V], most [V] : price and largest value of each shared column.
     shared_name [V] : its kind ("y", "e" or "t") and name.
-    periods [O] : names of outages and on-line periods.
+    periods [O] : names of outages and on-line periods; period_unit [O], the number of their unit.
     placement_period [P], shared_period [V] : the number of their period.
     keys [R] : rule and key of each row, as in the integer program.
     constant : what is the same for every plan.
@@ -52,6 +52,7 @@ class Arrays:
     most: FloatArray
     shared_name: tuple[tuple[str, str], ...]
     periods: tuple[str, ...]
+    period_unit: IntArray
     placement_period: IntArray
     shared_period: IntArray
     keys: tuple[tuple[str, Any], ...]
@@ -250,6 +251,7 @@ def arrays_of(choices: Choices) -> Arrays:
         np.concatenate(build.amounts), shared["cost"].to_numpy(dtype=float),
         shared["most"].to_numpy(dtype=float),
         tuple(zip(shared["kind"], shared["name"], strict=True)), tuple(choices.periods["period"]),
+        pd.factorize(choices.periods["unit"], sort=True)[0],
         choices.placements["period"].map(periods).to_numpy(dtype=np.int64),
         shared["period"].map(periods).to_numpy(dtype=np.int64), tuple(build.keys),
         choices.shared_pv_cost, *_tail(choices),

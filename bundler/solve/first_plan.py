@@ -31,13 +31,16 @@ def guide_of(arrays: Arrays, regret: FloatArray, bound: float, chosen: IntArray 
     return Guide(order, regret, near, max(far, 1e-9))
 
 
-def table_of(problem: Problem, most_out: int, seed: int) -> Table:
-    """Return the scratch of a search."""
+def table_of(problem: Problem, most_out: int, seed: int, own: IntArray | None = None) -> Table:
+    """Return the scratch of a search in which only some components move (`own`; all by default)."""
     whole, components = np.int64, len(problem.start) - 1
+    own = np.arange(components) if own is None else own
+    is_out = np.ones(components, dtype=np.int32)
+    is_out[own] = 0
     return Table(
-        np.zeros(most_out, dtype=whole), np.zeros(most_out, dtype=whole),
-        np.zeros(components, dtype=np.int32), np.zeros(len(problem.period), dtype=np.int32),
-        np.zeros(1, dtype=whole), seeded(seed), np.zeros(components, dtype=whole),
+        own, np.zeros(most_out, dtype=whole), np.zeros(most_out, dtype=whole), is_out,
+        np.zeros(len(problem.period), dtype=np.int32), np.zeros(1, dtype=whole), seeded(seed),
+        np.zeros(components, dtype=whole),
     )  # fmt: skip
 
 

@@ -6,8 +6,8 @@ import numpy as np
 
 from bundler.choice import FloatArray
 from bundler.solve.arrays import Arrays
+from bundler.solve.compiled.moves import fill
 from bundler.solve.compiled.problem import IntArray, Problem, State, empty_state
-from bundler.solve.compiled.state import BROKEN, put_in
 
 
 @dataclass(frozen=True)
@@ -21,9 +21,7 @@ class Plan:
 def state_of(problem: Problem, chosen: IntArray) -> State:
     """Return the state of a plan; components with -1 are left out."""
     state = empty_state(problem)
-    for component in np.flatnonzero(chosen >= 0):
-        put_in(problem, state, int(component), int(chosen[component]))
-    state.counts[BROKEN] = 0
+    fill(problem, state, chosen)
     return state
 
 

@@ -21,6 +21,7 @@ def smallest() -> Arrays:
         courses=np.arange(2), start=np.array([0, 2]), cost=np.array([2.0, 1.0]),
         works=np.array([[1], [0]]), placements=np.zeros(1, dtype=np.int64), use=use, give=give,
         amount=one, shared_cost=none, most=none, shared_name=(), periods=("only",),
+        period_unit=np.zeros(1, dtype=np.int64),
         placement_period=np.zeros(1, dtype=np.int64), shared_period=np.zeros(0, dtype=np.int64),
         keys=(("limits", "only"),), constant=0.0, risk=np.zeros((2, 0)), most_weight=none,
         weight=0.0,

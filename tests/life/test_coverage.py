@@ -1,8 +1,7 @@
-"""The bounds hold the truth as often as they say; the full count is benchmarks/coverage.py."""
+"""The bounds hold the truth as often as they say; the full count is benchmarks/bound_coverage.py."""
 
 import pytest
 from scipy import stats
-
 from tests.benchmarks.coverage import CASES, TRUTH, coverage
 
 SAMPLES = 150

@@ -50,7 +50,7 @@ def option_tables(
         "extension_days": 0.0, "work_hours": 1.0,
     })  # fmt: skip
     periods = pd.DataFrame({
-        "period": [PERIOD], "day_cost": 0.0, "day_pv_cost": 0.0, "max_extension_days": 0.0,
+        "period": [PERIOD], "unit": "one", "day_cost": 0.0, "day_pv_cost": 0.0, "max_extension_days": 0.0,
     })  # fmt: skip
     return Choices(
         periods=periods, placements=placements.reset_index(drop=True), ruled_out=pd.DataFrame(),

@@ -211,8 +211,8 @@ def _choices(case: Drawn) -> Choices:
     opens = [s for s in case.sets if not s.is_given]
     return Choices(
         periods=_frame(
-            [(o, d, d, m) for o, d, m in zip(PERIODS, case.day_cost, case.most_days, strict=True)],
-            "period", "day_cost", "day_pv_cost", "max_extension_days"),
+            [(o, o, d, d, m) for o, d, m in zip(PERIODS, case.day_cost, case.most_days, strict=True)],
+            "period", "unit", "day_cost", "day_pv_cost", "max_extension_days"),
         placements=_frame(
             [(p, f"c{w.component:02d}", PERIODS[w.period], w.missing, 1.0)
              for p, w in enumerate(case.works)],

@@ -7,6 +7,15 @@ from bundler.solve.compiled.state import BROKEN, put_in, shared_cost, take_out
 
 
 @njit(cache=True, nogil=True)
+def fill(problem: Problem, state: State, chosen: IntArray) -> None:
+    """Put the chosen course of each component [N] into an empty state; -1 leaves one out."""
+    for component in range(len(chosen)):
+        if chosen[component] >= 0:
+            put_in(problem, state, component, chosen[component])
+    state.counts[BROKEN] = 0
+
+
+@njit(cache=True, nogil=True)
 def cheapest(problem: Problem, state: State, component: int, most: float) -> tuple[int, float]:
     """Return the cheapest course of a component that is out, and its cost with what it adds.
 

@@ -41,10 +41,12 @@ class Guide(NamedTuple):
 class Table(NamedTuple):
     """Scratch of a search, and the best plan that it has seen.
 
-    out and was [most out]: who is out and what they did; is_out [N]; pool [P] of who is in the way;
-    aim [1], the course that the first is led to; seed [1]; best [N].
+    own [n]: who may move; all others stand and count as out already. out and was [most out]: who is
+    out and what they did; is_out [N]; pool [P] of who is in the way; aim [1], the course that the
+    first is led to; seed [1]; best [N].
     """
 
+    own: IntArray
     out: IntArray
     was: IntArray
     is_out: IntArray
@@ -72,13 +74,13 @@ def first_fit(
 @njit(cache=True, nogil=True)
 def _far_off(problem: Problem, state: State, guide: Guide, table: Table) -> int:
     """Return a component, the sooner the further it is from its cheapest priced course."""
-    count = len(problem.start) - 1
-    component = int(draw(table.seed) * count)
+    count = len(table.own)
+    component = table.own[int(draw(table.seed) * count)]
     for _ in range(DRAWS):
         if draw(table.seed) * guide.far < guide.regret[state.chosen[component]]:
             break
-        component = int(draw(table.seed) * count)
-    return component
+        component = table.own[int(draw(table.seed) * count)]
+    return int(component)
 
 
 @njit(cache=True, nogil=True)

@@ -1,4 +1,4 @@
-"""How often do the 90 % profile bounds hold the truth? Run: python tests/benchmarks/coverage.py
+"""How often do the 90 % profile bounds hold the truth? Run: python tests/benchmarks/bound_coverage.py
 
 Weibull lives with a known shape and scale are drawn (seeded), watched as a plant would, fitted and
 bounded, and the samples whose bounds hold the truth are counted. Of 500 samples at a true 90 %,
