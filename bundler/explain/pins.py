@@ -140,13 +140,14 @@ def _told(pin: Any, total: FloatArray, keeps: np.ndarray, words: list[str]) -> d
     return row | {"cost_pv_cost": 0.0, "instead": SAME, "note": "the plan does the same without it"}
 
 
-def _price(pin: Any, state: Standing, whole: Choices, own: IntArray) -> dict[str, Any]:
+def _price(
+    pin: Any, state: Standing, whole: Choices, own: IntArray, texts: pd.Series
+) -> dict[str, Any]:
     """Return what one pin costs; `own` are the courses of its component without it."""
     courses = np.append(state.course[pin.component], own)
     cost = whole.courses["pv_cost"].to_numpy(dtype=float)[courses]
     total = left(state, pin.component, courses).shared_pv_cost + cost
-    words = course_texts(whole).reindex(courses).tolist()
-    return _told(pin, total, _keeps(pin, whole, courses), words)
+    return _told(pin, total, _keeps(pin, whole, courses), texts.reindex(courses).tolist())
 
 
 def pin_costs(case: Case, choices: Choices, courses: Courses, picked: Chosen) -> pd.DataFrame:
@@ -171,8 +172,9 @@ def pin_costs(case: Case, choices: Choices, courses: Courses, picked: Chosen) ->
         whole = _whole(case, choices, courses, picked, [found for _, found in able])
         now = by_component(whole.choices, tuple(range(len(picked.courses))))
         state = standing(site_of(whole.choices), now)
+        texts = course_texts(whole.choices)
         told += [
-            _price(pin, state, whole.choices, own)
+            _price(pin, state, whole.choices, own, texts)
             for (pin, _), own in zip(able, whole.own, strict=True)
         ]
     table = pd.DataFrame(told, columns=list(NAMES)).astype({"cost_pv_cost": "float64"})

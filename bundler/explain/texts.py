@@ -23,16 +23,28 @@ def _steps(choices: Choices) -> pd.DataFrame:
     return table
 
 
-def _joined(works: pd.Series) -> str:
-    """Return works in words; of a long row the first ones and how many follow."""
-    more = len(works) - LONGEST
-    tail = f" and {more} more" if more > 0 else ""
-    return ", then ".join(works.iloc[:LONGEST]) + tail
+def _strung(texts: pd.DataFrame, between: str, most: int) -> pd.Series:
+    """Return the texts of each course in their order as one, by course: the first `most` of them.
+
+    `texts` has course and text.
+    """
+    place = texts.groupby("course").cumcount()
+    strung = texts[place == 0].set_index("course")["text"]
+    for number in range(1, most):
+        after = texts[place == number].set_index("course")["text"]
+        strung = strung.add((between + after).reindex(strung.index).fillna(""))
+    return strung
 
 
 def course_texts(choices: Choices) -> pd.Series:
-    """Return each course in words, by course: work in outage, then work in outage."""
-    held = _steps(choices).groupby("course")["text"].agg(_joined)
+    """Return each course in words, by course: work in outage, then work in outage.
+
+    Of a long row of works the first ones and how many follow.
+    """
+    steps = _steps(choices)
+    more = steps.groupby("course").size() - LONGEST
+    tail = (" and " + more.astype("str") + " more").where(more > 0, "")
+    held = _strung(steps, ", then ", LONGEST).add(tail)
     texts = words(choices.courses["course"].map(held), NOTHING)
     return pd.Series(texts.to_numpy(), choices.courses["course"])
 
@@ -115,4 +127,4 @@ def dearest(choices: Choices, paid: pd.DataFrame, count: int = 2) -> pd.Series:
     table = choices.works.merge(paid, on="placement")
     sums = table.groupby(["course", "title"])["paid_pv_cost"].sum().reset_index()
     sums = sums.sort_values(["course", "paid_pv_cost", "title"], ascending=[True, False, True])
-    return sums.groupby("course").head(count).groupby("course")["title"].agg(" and ".join)
+    return _strung(sums.rename(columns={"title": "text"}), " and ", count)
