@@ -19,6 +19,7 @@ from bundler.judge.agreed import check_agreed
 from bundler.judge.bridges import check_bridges
 from bundler.judge.capped import check_caps
 from bundler.judge.conditions import check_notice, check_tests
+from bundler.judge.levelled import check_levelled
 from bundler.judge.outage_dates import check_outage_dates
 from bundler.judge.pins import check_pins
 from bundler.judge.reading import Reading, read_plan
@@ -54,6 +55,7 @@ CHECKS: tuple[Callable[[Reading], Iterator[Breach]], ...] = (
     loads.check_areas,
     pools.check_pools,
     supplies.check_supplies,
+    check_levelled,
     engineering.check_engineering,
     doses.check_dose,
     doses.check_person_dose,

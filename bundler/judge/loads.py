@@ -125,8 +125,8 @@ def check_areas(reading: Reading) -> Iterator[Breach]:
             limits: dict[str, float] = {}
             for demand in demands:
                 if demand.area and demand.lies_in(window):
-                    place = _floor(areas[demand.area], demand.train)
-                    used[place] = used.get(place, 0.0) + _head_days(reading.site, demand)
+                    place = floor_of(areas[demand.area], demand.train)
+                    used[place] = used.get(place, 0.0) + head_days(reading.site, demand)
                     limits[place] = _floor_days(reading, period, window, areas[demand.area])
             for place, days in used.items():
                 if over(days, limits[place]):
@@ -139,7 +139,8 @@ def check_areas(reading: Reading) -> Iterator[Breach]:
                     yield Breach("areas", f"{period.name} {place}", text, excess)
 
 
-def _floor(area: Any, train: str) -> str:
+def floor_of(area: Any, train: str) -> str:
+    """Return the name of an area, with the train where there is one for each."""
     return f"{area.area}-{train}" if area.is_by_train and train else str(area.area)
 
 
@@ -149,7 +150,8 @@ def _floor_days(reading: Reading, period: Period, window: Span, area: Any) -> fl
     return float(heads * (period.crew_days(*window) + reading.extension(period)))
 
 
-def _head_days(site: Site, demand: Demand) -> float:
+def head_days(site: Site, demand: Demand) -> float:
+    """Return the head days of those who stand in the work area."""
     return sum(
         hours / site.direct_hours(demand.period.kind, resource)
         for resource, hours in demand.hours.items()

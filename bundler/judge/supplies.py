@@ -18,7 +18,7 @@ Taking = tuple[Work, float]
 def check_supplies(reading: Reading) -> Iterator[Breach]:
     """Hold that works take no more of a supply than there is in their window of an outage."""
     given = {(row.supply, row.kind): row for row in rows(reading.site.case["supply_amounts"])}
-    for (period, supply), takings in _takings(reading).items():
+    for (period, supply), takings in takings_of(reading).items():
         row = given.get((supply, period.kind))
         if row is None and not period.is_outage:
             continue
@@ -34,7 +34,7 @@ def check_supplies(reading: Reading) -> Iterator[Breach]:
                 yield Breach("supplies", place, text, used - limit)
 
 
-def _takings(reading: Reading) -> dict[tuple[Period, str], list[Taking]]:
+def takings_of(reading: Reading) -> dict[tuple[Period, str], list[Taking]]:
     """Return what works take of each supply in each period, on each of their days or once."""
     needs: dict[tuple[str, str], list[Any]] = {}
     for row in rows(reading.site.case["action_supplies"]):

@@ -12,6 +12,7 @@ from bundler.limits.chains import chain_limits
 from bundler.limits.crews import crew_limits, overtimes, pool_limits
 from bundler.limits.dose import dose_limits, person_dose_limits
 from bundler.limits.engineering import engineering_limits
+from bundler.limits.levelled import levelled_limits
 from bundler.limits.links import link_rows
 from bundler.limits.money import budget_limits
 from bundler.limits.out_together import out_together_limits
@@ -42,21 +43,21 @@ def build_limits(
     sets = access_sets.access(case, members, fits, periods)
     windows = period_windows(placements, periods)
     given = sets[~sets["is_given"]]
-    rows = joined(
-        [
-            crew_limits(case, placements, given, windows, periods),
-            pool_limits(case, placements, given, periods),
-            area_limits(case, placements, given, windows, periods),
-            supply_limits(case, placements, windows, periods),
-            engineering_limits(case, placements),
-            dose_limits(placements, periods),
-            person_dose_limits(case, placements, periods),
-            budget_limits(case, placements, payments, given),
-            chain_limits(case, placements),
-            out_together_limits(case, placements, periods),
-            stock_limits(case, placements),
-        ]
-    )
+    parts = [
+        crew_limits(case, placements, given, windows, periods),
+        pool_limits(case, placements, given, periods),
+        area_limits(case, placements, given, windows, periods),
+        supply_limits(case, placements, windows, periods),
+        engineering_limits(case, placements),
+        dose_limits(placements, periods),
+        person_dose_limits(case, placements, periods),
+        budget_limits(case, placements, payments, given),
+        chain_limits(case, placements),
+        out_together_limits(case, placements, periods),
+        stock_limits(case, placements),
+    ]
+    levelled = levelled_limits(case, joined(parts), placements, given, periods)
+    rows = joined([*parts, levelled])
     links, terms = tied(
         [link_rows(case, placements, periods), agreed_rows(case, placements, periods)]
     )

@@ -17,6 +17,7 @@ from tests.check.bad_doubts import BAD_DOUBTS
 from tests.check.bad_evidence import BAD_EVIDENCE
 from tests.check.bad_files import BAD_FILES
 from tests.check.bad_groups import BAD_GROUPS
+from tests.check.bad_levelled import BAD_LEVELLED
 from tests.check.bad_links import BAD_LINKS
 from tests.check.bad_lives import BAD_LIVES
 from tests.check.bad_outage_dates import BAD_OUTAGE_DATES
@@ -33,7 +34,7 @@ from tests.read.pen import Pen
 UNREADABLE = [*BAD_FILES, *BAD_CELLS, *BAD_SETTINGS]
 SENSELESS = [
     *BAD_REFERENCES, *BAD_DATES, *BAD_OUTAGES, *BAD_OUTAGE_DATES, *BAD_WORKS, *BAD_PINS, *BAD_DOUBTS,
-    *BAD_LIVES, *BAD_READINGS, *BAD_EVIDENCE, *BAD_CONDITIONS, *BAD_GROUPS, *BAD_LINKS, *BAD_STOCKS, *BAD_SUPPLIES,
+    *BAD_LIVES, *BAD_READINGS, *BAD_EVIDENCE, *BAD_CONDITIONS, *BAD_GROUPS, *BAD_LINKS, *BAD_STOCKS, *BAD_SUPPLIES, *BAD_LEVELLED,
 ]  # fmt: skip
 BAD_INPUTS = [*UNREADABLE, *SENSELESS]
 CHECK_NAMES = {check.__name__: check for check in CHECKS}
