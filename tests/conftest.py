@@ -1,5 +1,6 @@
 """Stations that many tests use: tiny (three components), the demo, and a copy to spoil."""
 
+import os
 import shutil
 from pathlib import Path
 
@@ -8,6 +9,8 @@ import pytest
 
 from bundler.case import Case
 from bundler.read.folder import read_case
+from bundler.run import Run
+from tests import demo_run
 from tests.read.pen import Pen
 
 #: the same examples in every run; a longer search for others: --hypothesis-profile=default
@@ -40,6 +43,19 @@ def tiny() -> Case:
 def demo_folder() -> Path:
     """Return the folder of the demo station."""
     return TESTS.parent / "asset_data"
+
+
+@pytest.fixture(scope="session")
+def demo_run_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the file with the run of the demo that all processes of this test run share."""
+    own = tmp_path_factory.getbasetemp()
+    return demo_run.run_in(own if "PYTEST_XDIST_WORKER" not in os.environ else own.parent)
+
+
+@pytest.fixture(scope="session")
+def demo_plan(demo_run_file: Path) -> Run:
+    """Return the run of the demo, as `plan_folder` gives it."""
+    return demo_run.read(demo_run_file)
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

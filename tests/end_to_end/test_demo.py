@@ -32,8 +32,8 @@ DEMO = Path(__file__).parents[2] / "asset_data"
 
 
 @pytest.fixture(scope="module")
-def run() -> Run:
-    return plan_folder(DEMO)
+def run(demo_plan: Run) -> Run:
+    return demo_plan
 
 
 @pytest.fixture(scope="module")
