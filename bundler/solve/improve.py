@@ -21,7 +21,7 @@ MOST_OUT = 8
 #: fewest rebuilds between two looks at the clock; half as many as components where these are more
 BATCH = 500
 #: components from which a station of several units is rebuilt on two sides at once
-TWO_FROM = 200
+TWO_FROM = 600
 #: first margin, in shares of what the plan may still lose to the bound, a component; by trial
 MARGIN_SHARE = 1.0
 #: the clock leads when it is ahead of the rebuilds by this part; then another machine may find
