@@ -1,7 +1,7 @@
 """One station's checked input: settings and tables."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import pandas as pd
@@ -44,6 +44,8 @@ class Settings:
     carry_over_share: float = 0.0
     summer_from_month: int = 6
     summer_to_month: int = 9
+    system_correlation: float = 0.3
+    cause_correlation: float = 0.6
     discovery_from_chance: float = 0.5
     dose_year_msv: float = 500.0
     dose_five_years_msv: float = 2000.0
@@ -66,3 +68,8 @@ class Case:
     def __getitem__(self, table: str) -> pd.DataFrame:
         """Return one table by its name."""
         return self.tables[table]
+
+
+def with_tables(case: Case, **tables: pd.DataFrame) -> Case:
+    """Return the case with other tables in the place of its own."""
+    return replace(case, tables={**case.tables, **tables})

@@ -1,17 +1,32 @@
-"""The command line: check, plan, frontier, sweep, show, life."""
+"""The command line: check, plan, frontier, sweep, show, life, and what `cli_days` adds."""
 
 import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
-from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
+from bundler import cli_days
 from bundler.choice import Lives
-from bundler.errors import BundlerError, DataError, Finding, NoPlanError, SolverError
+from bundler.cli_screen import (
+    DATA,
+    NO_PLAN,
+    OTHER,
+    PLAN,
+    SOLVER,
+    Count,
+    Folder,
+    Gap,
+    Seconds,
+    Seed,
+    Worst,
+    app,
+    err,
+    out,
+    progress_bar,
+    tell_findings,
+)
+from bundler.errors import BundlerError, DataError, NoPlanError, SolverError
 from bundler.frontier import frontier as plans_of
 from bundler.report import CAUTIONS
 from bundler.report.component import show_component
@@ -30,63 +45,12 @@ from bundler.sweep.table import read_variants
 from bundler.sweep.variants import default_variants
 from bundler.sweep.workers import processes
 
-#: exit codes: input cannot be used, no plan keeps every rule, the solver gave none
-DATA, NO_PLAN, SOLVER, OTHER = 2, 3, 4, 1
-#: where results go, and where they are looked for, if nobody says otherwise
-PLAN = Path("plan")
-
-app = typer.Typer(
-    add_completion=False,
-    no_args_is_help=True,
-    pretty_exceptions_enable=False,
-    help="Decides which balance-of-plant work goes into which outage of a station, and which is "
-    "deferred, at the least risk-weighted cost; proves how close to the best the plan is.",
-    epilog="Decision support only: " + CAUTIONS[2],
-)
-out, err = Console(highlight=False), Console(stderr=True, highlight=False)
-
-Folder = Annotated[
-    Path, typer.Argument(metavar="STATION", help="Folder with station.yaml and the tables.")
-]
-Gap = Annotated[
-    float,
-    typer.Option(
-        help="Stop when the plan is proven to be this close to the best [%].", min=0, max=50
-    ),
-]
-Seconds = Annotated[
-    float,
-    typer.Option(help="Longest time for the search [s]; the gap is then told as it is.", min=1),
-]
-Seed = Annotated[int, typer.Option(help="Seed from which scenarios of lives are drawn.", min=0)]
-Worst = Annotated[
-    float,
-    typer.Option(help="Share of scenarios that counts as the bad ones [%].", min=1, max=100),
-]
-Count = Annotated[
-    int, typer.Option(help="Scenarios of lives; plan: 0 takes lives as they are.", min=0, max=200)
-]
-
-
-@contextmanager
-def _progress() -> Iterator[Callable[[str, float], None]]:
-    """Show how far a long call is, where somebody looks on."""
-    columns = (TextColumn("{task.description:<22}"), BarColumn(), TimeElapsedColumn())
-    with Progress(*columns, console=err, transient=True, disable=not err.is_terminal) as bar:
-        task = bar.add_task("reading", total=1.0)
-        yield lambda stage, share: bar.update(task, description=stage, completed=share)
-
-
-def _findings(findings: list[Finding] | tuple[Finding, ...], console: Console) -> None:
-    for finding in findings:
-        console.print(f"{finding.level}: {finding.sentence}", soft_wrap=True, markup=False)
-
 
 @app.command()
 def check(station: Folder) -> None:
     """Read the station's tables and tell everything that is wrong or doubtful."""
     case, notes = load_case(station)
-    _findings(notes, out)
+    tell_findings(notes, out)
     rows = sum(len(table) for table in case.tables.values())
     out.print(
         f"{case.settings.station}: {len(case['components'])} components, {rows:,} rows, "
@@ -119,7 +83,7 @@ def plan(  # noqa: PLR0913 - options of a command
     lives = None
     if scenarios or tail:
         lives = Lives(scenarios or Lives.scenarios_count, seed, tail, worst / 100)
-    with _progress() as say:
+    with progress_bar() as say:
         run = plan_case(case, options, tuple(notes), say, lives)
     save(run, out_folder)
     show_plan(run, out)
@@ -148,7 +112,7 @@ def frontier(  # noqa: PLR0913 - options of a command
     case, _ = load_case(station)
     options = Options(time_limit_seconds=seconds, gap_share=gap / 100)
     lives = Lives(scenarios, seed, 0.0, worst / 100)
-    with _progress() as say:
+    with progress_bar() as say:
         found = plans_of(case, options, lives, points, say)
     save_frontier(found, out_folder)
     out.print(frontier_words(found), soft_wrap=True, markup=False)
@@ -191,7 +155,7 @@ def sweep(  # noqa: PLR0913 - options of a command
     options = Options(time_limit_seconds=seconds, gap_share=gap / 100)
     asked = Asked(variants, options, Lives(scenarios, seed, 0.0, worst / 100))
     makers = cluster(scheduler) if scheduler else processes(workers)
-    with _progress() as say, makers as runner:
+    with progress_bar() as say, makers as runner:
         found = swept(case, asked, out_folder, runner, say)
     out.print(sweep_words(found, left), soft_wrap=True, markup=False)
     out.print(f"sweep.csv and its works are in {out_folder}. Caution: {' '.join(CAUTIONS)}")
@@ -242,13 +206,18 @@ def life(
         out.print(f"The picture is in {picture}.")
 
 
+#: commands that stand in a file of their own
+for command in (cli_days.level, cli_days.confidence):
+    app.command()(command)
+
+
 def main() -> None:
     """Run the command line; every expected fault is one sentence and an exit code."""
     codes = {DataError: DATA, NoPlanError: NO_PLAN, SolverError: SOLVER}
     try:
         app()
     except DataError as fault:
-        _findings(fault.findings, err)
+        tell_findings(fault.findings, err)
         count = len(fault.findings)
         many = "" if count == 1 else "s"
         err.print(f"{count} error{many}; the tables cannot be used so, and nothing was written.")

@@ -8,9 +8,15 @@ import pytest
 
 import bundler
 from bundler.choice import Lives
+from bundler.executable import Ask, Executed, executed
 from bundler.frontier import frontier
+from bundler.level.chances import Doubts, chance_tables
+from bundler.level.solve import Effort
+from bundler.reopen import around_works
+from bundler.report.level import tables_of
 from bundler.report.save import findings_table
-from bundler.run import Run, plan_case
+from bundler.run import Run, plan_case, silent
+from bundler.slip import slip
 from bundler.solve.highs import Options
 from bundler.sweep.run import Asked, sweep
 from bundler.tables import dictionary
@@ -39,15 +45,31 @@ def run() -> Run:
     return plan_case(case(**one_unit()), Options(gap_share=0.0), lives=Lives(3))
 
 
-def test_the_dictionary_of_results_is_what_a_run_holds(run: Run, tmp_path: Path) -> None:
+@pytest.fixture(scope="module")
+def days() -> dict[str, pd.DataFrame]:
+    """Return the tables of a levelled plan, its chances and a slip."""
+    pumps = [{"component": f"PUMP-{n}", "unit": "U1", "family": "PUMP"} for n in (1, 2, 3)]
+    own = case(**one_unit(components=pumps))
+    works = frozenset((f"PUMP-{n}", "replace", "P1") for n in (1, 2))
+    opened = around_works(own, works)
+    assert opened is not None
+    effort = Effort(work=1.0)
+    done: Executed = executed(opened, Ask((), effort, Options(gap_share=0.0), 0), silent)
+    chances = chance_tables(done.plan, done.schedules, Doubts(runs_count=200), silent)
+    return {**tables_of(done), **chances, "slip": slip(opened, "P1", 3.0, effort, silent).changes}
+
+
+def test_the_dictionary_of_results_is_what_a_run_holds(
+    run: Run, days: dict[str, pd.DataFrame], tmp_path: Path
+) -> None:
     plans = frontier(case(**one_unit()), Options(gap_share=0.0), Lives(3), 2)
     tables = {**run.tables, "findings": findings_table(run), "frontier": plans.table}
-    tables |= sweep(case(**one_unit()), Asked(()), tmp_path).tables
+    tables |= sweep(case(**one_unit()), Asked(()), tmp_path).tables | days
     assert {name: list(table.columns) for name, table in tables.items()} == results()
 
 
-def test_every_amount_has_its_unit(run: Run) -> None:
-    for name, table in run.tables.items():
+def test_every_amount_has_its_unit(run: Run, days: dict[str, pd.DataFrame]) -> None:
+    for name, table in (dict(run.tables) | days).items():
         for column in table.columns:
             is_amount = pd.api.types.is_numeric_dtype(table[column]) and table[column].dtype != bool
             if is_amount and column not in BY_ROW:

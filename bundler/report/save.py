@@ -3,13 +3,14 @@
 import json
 import shutil
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import pandas as pd
 
 from bundler.errors import BundlerError
 from bundler.frontier import Frontier
+from bundler.level.chances import TABLES as CHANCES
 from bundler.report.summary import summary
 from bundler.results import RESULTS
 from bundler.run import Run
@@ -35,17 +36,26 @@ def _write(folder: Path, run: Run) -> None:
 BESIDE = ("findings", "scenarios", "outage_dates")
 NAMES = frozenset({SUMMARY, *(f"{name}.csv" for name in (*RESULTS, *BESIDE))})
 FRONTIER_NAMES = frozenset({"frontier.csv", "scenarios.csv"})
+#: every file that a levelled plan writes, that its chances write, and that a slip writes
+LEVEL_NAMES = frozenset({
+    "level.json", "level_finish.csv", "level_days.csv", "level_weeks.csv", "level_windows.csv",
+    "level_rounds.csv", "level_works.csv", "level_stuck.csv", "levelled.csv",
+})  # fmt: skip
+CHANCE_NAMES = frozenset(f"{name}.csv" for name in CHANCES)
+SLIP_NAMES = frozenset({"slip.csv"})
+#: folders of these names, and no others, may be replaced
+KNOWN = (FRONTIER_NAMES, LEVEL_NAMES, CHANCE_NAMES, SLIP_NAMES)
 
 
 def _may_replace(folder: Path) -> bool:
-    """Say whether the folder is free, or holds nothing but an earlier plan or frontier of ours."""
+    """Say whether the folder is free, or holds nothing but earlier results of ours."""
     if not folder.exists():
         return True
     if not folder.is_dir():
         return False
     names = {path.name for path in folder.iterdir()}
     is_plan = SUMMARY in names and names <= NAMES
-    return not names or is_plan or names == FRONTIER_NAMES
+    return not names or is_plan or names in KNOWN
 
 
 def check_target(folder: Path) -> None:
@@ -97,5 +107,22 @@ def save_frontier(found: Frontier, folder: Path) -> None:
     def write(fresh: Path) -> None:
         found.table.to_csv(fresh / "frontier.csv", index=False, lineterminator="\n")
         found.scenarios.to_csv(fresh / "scenarios.csv", index=False, lineterminator="\n")
+
+    _save(folder, write)
+
+
+def save_tables(
+    tables: Mapping[str, pd.DataFrame], folder: Path, texts: Mapping[str, str] | None = None
+) -> None:
+    """Write tables as CSV, and texts by file name, into `folder`, replacing it in one move.
+
+    Raises BundlerError if the folder holds something else or cannot be written.
+    """
+
+    def write(fresh: Path) -> None:
+        for name, table in tables.items():
+            table.to_csv(fresh / f"{name}.csv", index=False, lineterminator="\n")
+        for name, text in (texts or {}).items():
+            (fresh / name).write_text(text, encoding="utf-8")
 
     _save(folder, write)

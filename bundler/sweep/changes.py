@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import pandas as pd
 
-from bundler.case import Case
+from bundler.case import Case, with_tables
 from bundler.choice import Lives
 from bundler.sweep.lives import lives
 
@@ -23,11 +23,6 @@ class Change:
     def factor(self) -> float:
         """Return the ratio; 1 where there is none."""
         return 1.0 if self.ratio is None else self.ratio
-
-
-def with_tables(case: Case, **tables: pd.DataFrame) -> Case:
-    """Return the case with other tables in the place of its own."""
-    return replace(case, tables={**case.tables, **tables})
 
 
 def _scaled(table: pd.DataFrame, column: str, ratio: float, key: str, which: str) -> pd.DataFrame:

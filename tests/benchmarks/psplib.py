@@ -1,6 +1,6 @@
 """How well are published projects levelled? Run from the top of the repository:
 
-    python tests/benchmarks/psplib.py --families j30 j60 --most 40 --work 10 --seconds 30
+    python tests/benchmarks/psplib.py --families j30 j60 --most 40 --work 25 --seconds 30
 
 One line an instance goes to results/psplib.csv, and a table by family is printed at the end.
 The instances are those of PSPLIB (Kolisch and Sprecher 1996); see ../published/psplib.py.
@@ -103,7 +103,7 @@ def arguments() -> argparse.Namespace:
     families = list(SIZES.values())
     parser.add_argument("--families", nargs="+", choices=families, default=families)
     parser.add_argument("--most", type=int, default=0, help="at most so many of each; 0: all")
-    parser.add_argument("--work", type=float, default=10.0, help="of the solver, its own seconds")
+    parser.add_argument("--work", type=float, default=25.0, help="of the solver, its own seconds")
     parser.add_argument("--tries", type=int, default=300, help="orders shaken first")
     parser.add_argument("--seconds", type=float, default=30.0, help="at most, for each instance")
     parser.add_argument("--workers", type=int, default=1)
