@@ -65,7 +65,7 @@ FLOORS: dict[str, set[str]] = {
         "judge",
         "results",
     },
-    "level": {"limits", "plan"},
+    "level": {"limits", "plan", "standing"},
     "reopen": {
         "courses",
         "shared",

@@ -1,7 +1,7 @@
 """How sure each levelled outage is: finish, cost, hours by chance, drivers, what to drop or add."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -12,13 +12,16 @@ from bundler.level.doubts import Doubtful, doubtful
 from bundler.level.drop_list import PROMISE_CHANCE, Trials, trials
 from bundler.level.lists import to_add, to_drop
 from bundler.level.outages import Plan
+from bundler.level.paths import Wiring, forward, held_to_plan
 from bundler.level.tables import Schedule
-from bundler.level.values import values_of
+from bundler.level.values import Values
 from bundler.tables import rows
 
 Progress = Callable[[str, float], None]
-#: tasks told for each outage, those most often on a longest chain; our choice
-MOST_TASKS = 25
+CHAINS = [
+    "outage", "task", "longest_chance", "overrun_chance", "end_days", "p50_end_days",
+    "promise_end_days", "window_days",
+]  # fmt: skip
 TABLES = ("confidence", "drivers", "chains", "trade_hours", "drop_list", "add_list")
 
 
@@ -59,13 +62,25 @@ def _finish_row(schedule: Schedule, told: Doubtful, ask: Doubts) -> tuple[
     drivers = found.top_drivers.assign(outage=outage.period)
     drivers["rank_count"] = np.arange(1, len(drivers) + 1)
     names = ["outage", "rank_count", "kind", "name", "task", "variance_share"]
-    tasks = found.tasks.assign(outage=outage.period)
-    tasks = tasks.sort_values(["longest_chance", "task"], ascending=[False, True]).head(MOST_TASKS)
-    return (
-        row,
-        drivers[names],
-        tasks[["outage", "task", "longest_chance", "overrun_chance", "end_days"]],
+    return row, drivers[names], found.tasks
+
+
+def _chains(
+    schedule: Schedule, told: Doubtful, tried: Trials, tasks: pd.DataFrame, chance: float
+) -> pd.DataFrame:
+    """Return the chances of each task, and when it ends by chance against its window."""
+    network = replace(told.network, tasks=tried.network.tasks)
+    held = held_to_plan(tried.runs.earliest, network.tasks["start_days"].to_numpy(dtype=float))
+    durations = tried.runs.durations
+    ends = forward(Wiring.of(network), durations, held) + durations
+    own = network.tasks[["task", "latest_days"]].assign(
+        outage=schedule.laid.outage.period,
+        p50_end_days=[Outcomes(column).at(LEVELS[0]) for column in ends.T],
+        promise_end_days=[Outcomes(column).at(chance) for column in ends.T],
     )
+    own = own.merge(tasks, on="task").rename(columns={"latest_days": "window_days"})
+    own = own.sort_values(["longest_chance", "task"], ascending=[False, True])
+    return own[CHAINS]
 
 
 def _found_hours(plan: Plan, told: Doubtful) -> pd.DataFrame:
@@ -126,12 +141,13 @@ def _hours(
 
 
 def _lists(
-    plan: Plan, schedule: Schedule, tried: Trials, hours: pd.DataFrame, ask: Doubts
+    plan: Plan, values: Values, tried: tuple[Schedule, Trials], hours: pd.DataFrame, ask: Doubts
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Return the drop-list and the add-list of an outage."""
-    values = values_of(plan.choices, plan.picked, schedule.laid.outage.period)
+    schedule, runs = tried
     short = str(hours.sort_values("full_share")["resource"].iloc[-1]) if len(hours) else ""
-    drops = to_drop(schedule, tried, values, short, ask.chance)
+    worth = values.of(schedule.laid.outage.period)
+    drops = to_drop(schedule, runs, worth, short, ask.chance)
     return drops, to_add(plan, schedule, short)
 
 
@@ -145,7 +161,7 @@ def chance_tables(
     trade_hours : hours of each trade by chance. drop_list, add_list : in order, step by step.
     """
     told: dict[str, list[pd.DataFrame]] = {name: [] for name in TABLES[1:]}
-    finishes = []
+    finishes, values = [], Values(plan.choices, plan.picked)
     for number, schedule in enumerate(schedules):
         progress(f"chances of {schedule.laid.outage.period}", number / len(schedules))
         if schedule.levelled.starts.empty:
@@ -155,7 +171,8 @@ def chance_tables(
         rng = np.random.default_rng(ask.seed)
         tried = trials(own.network, own.doubt, rng=rng, runs_count=ask.runs_count)
         hours = _hours(plan, schedule, own, tried, ask)
-        parts = (drivers, tasks, hours, *_lists(plan, schedule, tried, hours, ask))
+        chains = _chains(schedule, own, tried, tasks, ask.chance)
+        parts = (drivers, chains, hours, *_lists(plan, values, (schedule, tried), hours, ask))
         finishes.append(row)
         for name, table in zip(TABLES[1:], parts, strict=True):
             told[name].append(table)

@@ -95,12 +95,26 @@ def to_drop(
 
 
 def _best_with(choices: Choices, period: str) -> pd.DataFrame:
-    """Return the cheapest course of each component with a work in an outage, and that work."""
+    """Return the cheapest course of each component with a work in an outage, and that work.
+
+    Works too long for the outage are none; access that is not made yet counts with its cost.
+    """
     there = choices.placements[choices.placements["period"] == period]
+    there = there[~(there["extension_days"] > 0)]
     held = choices.works.merge(there[["placement", "action", "days"]], on="placement")
     both = held.merge(choices.courses[["course", "component", "pv_cost"]], on="course")
     both = both.sort_values(["component", "pv_cost", "course"])
     return both.drop_duplicates("component")
+
+
+def _opening(plan: Plan, placements: pd.Series) -> pd.Series:
+    """Return what each placement costs in access that the plan does not make, by placement."""
+    choices = plan.choices
+    sets = choices.access[~choices.access["is_given"]]
+    closed = sets[~sets["access"].isin(plan.picked.access["access"])][["access", "pv_cost"]]
+    members = choices.access_members
+    own = members[members["placement"].isin(placements)][["access", "placement"]]
+    return own.merge(closed, on="access").groupby("placement")["pv_cost"].sum()
 
 
 def to_add(plan: Plan, schedule: Schedule, short: str) -> pd.DataFrame:
@@ -114,7 +128,8 @@ def to_add(plan: Plan, schedule: Schedule, short: str) -> pd.DataFrame:
     best = _best_with(choices, period)
     now = plan.picked.courses.set_index("component")["pv_cost"]
     in_plan = plan.picked.works.loc[plan.picked.works["period"] == period, "component"]
-    best = best.assign(value_cost=best["component"].map(now) - best["pv_cost"])
+    opening = best["placement"].map(_opening(plan, best["placement"])).fillna(0.0)
+    best = best.assign(value_cost=best["component"].map(now) - best["pv_cost"] - opening)
     best = best[(best["value_cost"] > 0) & ~best["component"].isin(in_plan)]
     uses = choices.uses[choices.uses["limit"] == f"{period}.{short}.{WHOLE}"]
     hours = uses.set_index("placement")["amount"]

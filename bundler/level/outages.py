@@ -11,7 +11,7 @@ from bundler.level.fits import left_out
 from bundler.level.outage import Laid, no_held, outage_problem, without_idle
 from bundler.level.solve import Effort, level
 from bundler.level.tables import Schedule, held_heads, schedule_table, weekly_histogram, window_fill
-from bundler.level.values import values_of
+from bundler.level.values import Values
 from bundler.plan.chosen import Chosen
 from bundler.tables import rows
 
@@ -62,14 +62,13 @@ def level_outages(
     One that opens earlier takes what it needs of the pool; base scope of all counts.
     """
     asked = outages_in(plan, names)
-    found: list[Schedule] = []
+    found, values = list[Schedule](), Values(plan.choices, plan.picked)
     for number, period in enumerate(asked):
         progress(f"levelling {period}", number / len(asked))
         others = [each for each in (*known, *found) if each.laid.outage.period != period]
         held = pd.concat([no_held(), *(held_heads(each) for each in others)], ignore_index=True)
-        values = values_of(plan.choices, plan.picked, period)
         laid = outage_problem(
-            plan.case, plan.choices, plan.picked, period, held=held, values=values
+            plan.case, plan.choices, plan.picked, period, held=held, values=values.of(period)
         )
         found.append(_levelled(laid, effort))
     progress("levelled", 1.0)

@@ -9,7 +9,6 @@ from bundler.level.outage import Laid, no_held, outage_problem
 from bundler.level.outages import Plan
 from bundler.level.problem import Levelled, empty
 from bundler.level.tables import Schedule, held_heads
-from bundler.level.values import values_of
 
 
 def _levelled(laid: Laid, table: pd.DataFrame) -> Levelled:
@@ -47,9 +46,6 @@ def schedules_from(plan: Plan, table: pd.DataFrame, names: Sequence[str] = ()) -
     found: list[Schedule] = []
     for period in dict.fromkeys(table["outage"]):
         held = pd.concat([no_held(), *(held_heads(each) for each in found)], ignore_index=True)
-        values = values_of(plan.choices, plan.picked, period)
-        laid = outage_problem(
-            plan.case, plan.choices, plan.picked, period, held=held, values=values
-        )
+        laid = outage_problem(plan.case, plan.choices, plan.picked, period, held=held)
         found.append(Schedule(laid, _levelled(laid, table[table["outage"] == period])))
     return [each for each in found if not names or each.laid.outage.period in names]

@@ -1,40 +1,62 @@
-"""What leaving a work out of its outage costs, as the plan's courses say."""
+"""What leaving a work out of its outage costs, while all other components do as in the plan."""
 
 import numpy as np
-import pandas as pd
 
-from bundler.choice import Choices
+from bundler.choice import Choices, IntArray
 from bundler.plan.chosen import Chosen
+from bundler.standing.left import left, standing
+from bundler.standing.settle import by_component
+from bundler.standing.site import site_of
 
 #: a work that no course of its component leaves out counts as so many times the dearest other
 FORCED_TIMES = 10
 
 
-def _without(choices: Choices, picked: Chosen, period: str) -> pd.Series:
-    """Return the least cost of a course without a work in the outage, by component [pv]."""
-    there = choices.placements.loc[choices.placements["period"] == period, "placement"]
-    hit = choices.works.loc[choices.works["placement"].isin(there), "course"]
-    own = choices.courses["component"].isin(picked.works.loc[_in(picked, period), "component"])
-    free = choices.courses[own & ~choices.courses["course"].isin(hit)]
-    return free.groupby("component")["pv_cost"].min()
+class Values:
+    """What the works of a plan are worth in their outages, each by itself."""
 
+    def __init__(self, choices: Choices, picked: Chosen) -> None:
+        self.choices, self.picked = choices, picked
+        chosen = by_component(choices, tuple(picked.courses["course"]))
+        self.state = standing(site_of(choices), chosen)
+        table = choices.courses
+        table = table[table["is_lean"] | table["course"].isin(set(chosen.values()))]
+        self.own = {
+            str(name): group.to_numpy(dtype=np.int64)
+            for name, group in table.groupby("component")["course"]
+        }
+        self.cost = choices.courses["pv_cost"].to_numpy(dtype=float)
 
-def _in(picked: Chosen, period: str) -> pd.Series:
-    result: pd.Series = picked.works["period"] == period
-    return result
+    def _without(self, component: str, hit: set[int]) -> float:
+        """Return what the plan costs more without the works in `hit`; nan where no course is."""
+        courses: IntArray = self.own[component]
+        is_free = ~np.isin(courses, list(hit))
+        if not is_free.any():
+            return np.nan
+        at_now = courses == self.state.course[component]
+        own = self.cost[courses]
+        total = own + left(self.state, component, courses).shared_pv_cost
+        if not np.isfinite(total[is_free]).any():
+            total = own  # only its links to other works hold it there: what it is worth by itself
+        return float(total[is_free].min() - total[at_now][0])
 
+    def of(self, period: str) -> dict[str, int]:
+        """Return what leaving out the work of each component in an outage costs [whole, from 1].
 
-def values_of(choices: Choices, picked: Chosen, period: str) -> dict[str, int]:
-    """Return what leaving out the work of each component in an outage costs [whole, at least 1].
-
-    The cheapest of its courses without a work there less the one chosen, in present value, all
-    other components as they are; access and days that others could save are not counted. Work
-    that law or a pin forces into the outage counts as `FORCED_TIMES` the dearest other.
-    """
-    chosen = picked.courses.set_index("component")["pv_cost"]
-    names = sorted(set(picked.works.loc[_in(picked, period), "component"]))
-    free = _without(choices, picked, period).reindex(names)
-    lost = free - chosen.reindex(names)
-    most = max(float(np.nanmax(lost.to_numpy(), initial=0.0)), 1.0)
-    told = lost.fillna(FORCED_TIMES * most).clip(lower=1.0)
-    return {str(name): round(value) for name, value in told.items()}
+        The cheapest of its courses without a work there that fits, less the one chosen: risk,
+        work, access, added days and overtime, in present value. Where none fits because other
+        works need it, its own risk and work alone. Work that law or a pin forces into the outage
+        counts as `FORCED_TIMES` the dearest other.
+        """
+        works, placed = self.picked.works, self.choices.placements
+        there = placed.loc[placed["period"] == period, "placement"]
+        held = self.choices.works
+        hit = set(held.loc[held["placement"].isin(there), "course"])
+        names = sorted(set(works.loc[works["period"] == period, "component"]))
+        lost = {str(name): self._without(name, hit) for name in names}
+        most = max([value for value in lost.values() if np.isfinite(value)], default=1.0)
+        forced = FORCED_TIMES * max(most, 1.0)
+        return {
+            name: round(max(value, 1.0) if np.isfinite(value) else forced)
+            for name, value in lost.items()
+        }

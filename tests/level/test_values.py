@@ -10,7 +10,7 @@ from bundler.level.lists import to_add
 from bundler.level.outages import Plan, finish_table, outages_in, work_order
 from bundler.level.saved import schedules_from
 from bundler.level.tables import Schedule, schedule_table
-from bundler.level.values import FORCED_TIMES, values_of
+from bundler.level.values import FORCED_TIMES, Values
 from bundler.reopen import around_works
 from bundler.run import silent
 from tests.cases import case, one_unit
@@ -39,14 +39,14 @@ def test_what_leaving_out_costs_is_the_next_best_course() -> None:
     hit = set(first.loc[first["period"] == "P1", "course"])
     free = first[~first["course"].isin(hit)]["pv_cost"].min()
     now = own.picked.courses.set_index("component").loc["PUMP-1", "pv_cost"]
-    assert values_of(own.choices, own.picked, "P1")["PUMP-1"] == round(max(free - now, 1))
-    assert set(values_of(own.choices, own.picked, "P1")) == {"PUMP-1", "PUMP-2"}
+    assert Values(own.choices, own.picked).of("P1")["PUMP-1"] == round(max(free - now, 1))
+    assert set(Values(own.choices, own.picked).of("P1")) == {"PUMP-1", "PUMP-2"}
 
 
 def test_what_law_forces_in_counts_far_more() -> None:
     due = [{"component": "PUMP-1", "action": "replace", "due_date": "2029-12-31"}]
     own = plan(P1, P2, mandates=due)
-    found = values_of(own.choices, own.picked, "P1")
+    found = Values(own.choices, own.picked).of("P1")
     assert found["PUMP-1"] == pytest.approx(FORCED_TIMES * found["PUMP-2"], rel=0.01)
 
 
