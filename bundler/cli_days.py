@@ -68,6 +68,16 @@ def level(  # noqa: PLR0913 - options of a command
             max=10,
         ),
     ] = 2,
+    sure: Annotated[
+        float,
+        typer.Option(
+            "--confidence",
+            help="Chance with which each outage has to end in time [%]; works are taken out for "
+            "it. 0: as levelled is enough.",
+            min=0,
+            max=99,
+        ),
+    ] = 0.0,
     work: Annotated[
         float,
         typer.Option(help="Search for each outage, in units of about a second.", min=0.1),
@@ -87,7 +97,9 @@ def level(  # noqa: PLR0913 - options of a command
         if move:
             found = slip(opened, *_slip(move), effort, say)
         else:
-            ask = Ask(_names(opened, outages), effort, Options(seconds, gap / 100), rounds)
+            promise = Doubts(chance=sure / 100) if sure else None
+            names = _names(opened, outages)
+            ask = Ask(names, effort, Options(seconds, gap / 100), rounds, promise)
             done = executed(opened, ask, say)
     if move:
         save_tables({"slip": found.changes}, out_folder)

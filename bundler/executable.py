@@ -12,11 +12,14 @@ from bundler.errors import NoPlanError
 from bundler.judge.judge import judge
 from bundler.judge.schedule import judge_schedule
 from bundler.judge.verdict import Breach
+from bundler.level.chances import Doubts
 from bundler.level.fits import FITS, fits_of, joined_fits, left_out, with_fits
 from bundler.level.lacks import lack_of
 from bundler.level.outages import Plan, level_outages, outages_in
+from bundler.level.promised import no_pins, too_late, with_pins
 from bundler.level.solve import Effort
 from bundler.level.tables import Schedule, schedule_table
+from bundler.level.values import Values
 from bundler.plan.chosen import chosen, cost_parts
 from bundler.reopen import Opened
 from bundler.rounds import Start, plan_in_rounds
@@ -31,16 +34,21 @@ MOST_ROUNDS = 3
 #: room, and so many beside; our choice
 CHANGES_EACH, FEW_CHANGES = 4, 10
 Work = tuple[str, str, str]
+WORK = ["component", "action", "outage"]
 
 
 @dataclass(frozen=True)
 class Ask:
-    """What is asked for: which outages (none: all with works), how hard, how many rounds."""
+    """What is asked for: which outages (none: all with works), how hard, how many rounds.
+
+    promise : the chance with which each outage has to end in time; None: as levelled is enough.
+    """
 
     names: tuple[str, ...] = ()
     effort: Effort = Effort()
     options: Options = Options()
     rounds_count: int = MOST_ROUNDS
+    promise: Doubts | None = None
 
 
 @dataclass(frozen=True)
@@ -58,7 +66,8 @@ class LevelRound:
 class Executed:
     """A plan with its schedules, what was fed back, and what stays open.
 
-    fits : rows of `levelled` in force. stuck : works that find no room and may not be moved, or,
+    fits : rows of `levelled` in force. pins : works taken out to end in time with the chance asked
+    for, as pins. stuck : works that find no room and may not be moved, or,
     where the rounds have ended, all that find none: outage, work, why. clash : why no plan keeps
     what fits, "" where one does. works : those of the first plan.
     """
@@ -66,6 +75,7 @@ class Executed:
     plan: Plan
     schedules: tuple[Schedule, ...]
     fits: pd.DataFrame
+    pins: pd.DataFrame
     rounds: tuple[LevelRound, ...]
     stuck: pd.DataFrame
     clash: str
@@ -112,15 +122,22 @@ def _held(case: Case, works: frozenset[Work], changes: int) -> Case:
     return replace(held, settings=replace(held.settings, most_changes_count=changes))
 
 
-def _planned(
-    plan: Plan, case: Case, schedules: Sequence[Schedule], ask: Ask, progress: Progress
-) -> Plan:
+def _too_late(plan: Plan, schedules: Sequence[Schedule], ask: Ask) -> pd.DataFrame:
+    """Return the works to take out so that outages end in time with the chance asked for."""
+    if ask.promise is None:
+        return no_pins()
+    forced, values = _forced(plan), Values(plan.choices, plan.picked)
+    found = [too_late(plan, each, ask.promise, values, forced) for each in schedules]
+    return pd.concat([no_pins(), *found], ignore_index=True)
+
+
+def _planned(plan: Plan, case: Case, gone: frozenset[Work], ask: Ask, progress: Progress) -> Plan:
     """Return the plan of a case that keeps what fits: the plan there is, with few changes.
 
-    Begun at its works that do run. Raises NoPlanError where no such plan keeps every rule.
+    Begun at its works without those in `gone`. Raises NoPlanError where no such plan keeps every
+    rule.
     """
     works = keys(plan.picked.works)
-    gone = {(row.component, row.action, row.outage) for row in rows(_stuck(schedules, plan))}
     held = _held(case, works, CHANGES_EACH * len(gone) + FEW_CHANGES)
     found = plan_in_rounds(held, ask.options, progress, Start(works - gone, {}))
     solved = found.solved
@@ -194,28 +211,32 @@ def judged(plan: Plan, schedules: Sequence[Schedule]) -> tuple[Breach, ...]:
 def executed(opened: Opened, ask: Ask, progress: Progress) -> Executed:
     """Return a plan levelled outage by outage; what cannot be levelled is fed back, in rounds.
 
-    Each round levels, turns what found no room into rows of what fits (`levelled`), and plans
-    again; outages that hold the same works keep their schedule. It ends when all works have their
-    days, when no plan keeps what fits, or after the rounds asked for; `stuck` tells what is left.
+    Each round levels, turns what found no room into rows of what fits (`levelled`), takes works
+    out of outages that would end too late with the chance asked for (`pins`), and plans again;
+    outages that hold the same works keep their schedule. It ends when all works have their days,
+    when no plan keeps what fits, or after the rounds asked for; `stuck` tells what is left.
     Works that law or pins force in are never moved.
     """
-    plan = first = Plan(opened.case, opened.choices, opened.picked)
+    plan = first = before = Plan(opened.case, opened.choices, opened.picked)
     schedules = level_outages(plan, ask.effort, progress, ask.names)
-    fits, told, clash = opened.case["levelled"][FITS], list[LevelRound](), ""
-    before = plan
+    fits, pins, told, clash = opened.case["levelled"][FITS], no_pins(), list[LevelRound](), ""
     for number in range(ask.rounds_count + 1):
-        more = _fed_back(plan, schedules)
-        told.append(_round(plan, schedules, len(more), before))
-        if more.empty or number == ask.rounds_count:
+        more, late = _fed_back(plan, schedules), _too_late(plan, schedules, ask)
+        told.append(_round(plan, schedules, len(more) + len(late), before))
+        if (more.empty and late.empty) or number == ask.rounds_count:
             break
         fits, before = joined_fits(fits, more), plan
+        pins = pd.concat([pins, late], ignore_index=True)
+        out = pd.concat([_stuck(schedules, plan)[WORK], late[WORK]])
+        gone = frozenset(out.itertuples(index=False, name=None))
         try:
-            plan = _planned(before, with_fits(first.case, fits), schedules, ask, progress)
+            case = with_pins(with_fits(first.case, fits), pins)
+            plan = _planned(before, case, gone, ask, progress)
         except NoPlanError as fault:
             clash = str(fault)
             break
         schedules = _relevelled(before, plan, schedules, ask, progress)
     return Executed(
-        plan, tuple(schedules), fits, tuple(told), _stuck(schedules, plan), clash,
+        plan, tuple(schedules), fits, pins, tuple(told), _stuck(schedules, plan), clash,
         keys(first.picked.works), judged(plan, schedules),
     )  # fmt: skip

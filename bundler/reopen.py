@@ -17,6 +17,7 @@ from bundler.dates.choose import choose_dates
 from bundler.errors import BundlerError
 from bundler.level.fits import with_fits
 from bundler.level.outages import Plan
+from bundler.level.promised import with_pins
 from bundler.level.saved import schedules_from
 from bundler.level.tables import Schedule
 from bundler.plan.chosen import Chosen, chosen
@@ -112,7 +113,7 @@ def _saved_level(folder: Path, case: Case) -> dict[str, pd.DataFrame]:
         tables = {
             name: pd.read_csv(folder / f"{name}.csv", dtype=kinds, keep_default_na=False,
                               na_values={"start_days": "", "end_days": ""})
-            for name in ("level_works", "level_days", "levelled")
+            for name in ("level_works", "level_days", "levelled", "level_pins")
         }  # fmt: skip
     except (OSError, ValueError, KeyError, TypeError) as fault:
         raise BundlerError(
@@ -130,6 +131,7 @@ def reopen_level(case: Case, folder: Path) -> tuple[Opened, list[Schedule]]:
     """
     tables = _saved_level(folder, case)
     own = with_fits(choose_dates(case).case, tables["levelled"])
+    own = with_pins(own, tables["level_pins"].astype("str"))
     opened = around_works(own, keys(tables["level_works"]))
     if opened is None:
         raise BundlerError(

@@ -37,7 +37,8 @@ class Problem:
     resources : amount in each slot; is_total, for the whole project instead.
     taken : what others hold of a resource from slot `start` until before slot `end`.
     follows : second starts no sooner than `lag` slots after first has ended, where both run;
-        is_needed, second may run only if first does.
+        is_needed, second may run only if first does. A lag at or below minus the greatest latest
+        delays nothing, so that two tasks can ask for each other.
     apart : two tasks that never run in the same slot.
     bands : more of a resource from slot `start` until before `end`, at the price of a band used;
         bands of one resource do not overlap.

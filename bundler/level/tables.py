@@ -16,8 +16,9 @@ from bundler.limits.windows import WHOLE
 from bundler.tables import rows, words
 
 SCHEDULE = [
-    "outage", "task", "kind", "component", "action", "is_left_out", "start_date", "end_date",
-    "start_days", "end_days", "stretch_share", "area", "train", "access_sets", "heads", "why",
+    "outage", "window_from_days", "window_to_days", "task", "kind", "component", "action",
+    "is_left_out", "start_date", "end_date", "start_days", "end_days", "stretch_share", "area",
+    "train", "access_sets", "heads", "why",
 ]  # fmt: skip
 
 
@@ -78,8 +79,9 @@ def _access_names(choices: Choices, table: pd.DataFrame) -> pd.Series:
 
 
 def schedule_table(case: Case, choices: Choices, schedules: Sequence[Schedule]) -> pd.DataFrame:
-    """Return every task of the outages on its days: columns `SCHEDULE`, in order of outage and day.
+    """Return every task of the outages on its days: columns `SCHEDULE`, by outage, window and day.
 
+    window_from_days and window_to_days are the days on which it may run; they,
     start_days and end_days count from breaker open; stretch_share is how much longer than stated
     a task takes, empty where no days are stated (alongside); heads, the average heads of each
     trade while it runs, in words. What is left out has no days; `why` says what it lacks. Set-up,
@@ -94,6 +96,8 @@ def schedule_table(case: Case, choices: Choices, schedules: Sequence[Schedule]) 
         table = pd.concat([running, idle], ignore_index=True)
         table["is_left_out"] = ~table["task"].isin(running["task"])
         table["outage"] = laid.outage.period
+        table["window_from_days"] = table["earliest"] / per_day
+        table["window_to_days"] = table["latest"] / per_day
         stretch = (table["length_days"] * per_day / table["least"] - 1).round(3)
         table["stretch_share"] = stretch.where(table["kind"] != "alongside")
         opened = laid.outage.start_days
@@ -102,7 +106,8 @@ def schedule_table(case: Case, choices: Choices, schedules: Sequence[Schedule]) 
         table["access_sets"] = _access_names(choices, table)
         table["heads"] = words(table["task"].map(_heads_text(_heads(schedule, running))), "")
         table["why"] = words(table["task"].map(_why(laid, set(idle["task"]))), "")
-        tables.append(table.sort_values(["start_days", "task"])[SCHEDULE])
+        order = ["window_from_days", "window_to_days", "start_days", "task"]
+        tables.append(table.sort_values(order)[SCHEDULE])
     filled = [table for table in tables[1:] if len(table)]
     return pd.concat(filled, ignore_index=True) if filled else tables[0]
 

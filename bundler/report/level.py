@@ -52,6 +52,7 @@ def tables_of(found: Executed) -> dict[str, pd.DataFrame]:
         "level_works": _works(found),
         "level_stuck": found.stuck,
         "levelled": found.fits,
+        "level_pins": found.pins,
     }
 
 
@@ -111,6 +112,11 @@ def show_level(found: Executed, console: Console) -> None:
         console.print(f"... and {more} more in level_stuck.csv.")
     if found.is_executable:
         console.print("Every work has its days.")
+    if len(found.pins):
+        console.print(
+            f"{len(found.pins)} works are taken out to end in time with the chance asked for "
+            "(level_pins.csv)."
+        )
     for breach in found.breaches:
         console.print(f"The judge: {breach.text}", soft_wrap=True, markup=False)
     console.print(f"Caution: {' '.join(CAUTIONS[:3])}", soft_wrap=True, markup=False)

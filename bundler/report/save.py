@@ -39,7 +39,7 @@ FRONTIER_NAMES = frozenset({"frontier.csv", "scenarios.csv"})
 #: every file that a levelled plan writes, that its chances write, and that a slip writes
 LEVEL_NAMES = frozenset({
     "level.json", "level_finish.csv", "level_days.csv", "level_weeks.csv", "level_windows.csv",
-    "level_rounds.csv", "level_works.csv", "level_stuck.csv", "levelled.csv",
+    "level_rounds.csv", "level_works.csv", "level_stuck.csv", "levelled.csv", "level_pins.csv",
 })  # fmt: skip
 CHANCE_NAMES = frozenset(f"{name}.csv" for name in CHANCES)
 SLIP_NAMES = frozenset({"slip.csv"})

@@ -99,7 +99,7 @@ def test_access_that_nobody_needs_is_not_told() -> None:
         laid(own, P1), ("G set-up", 10, 14), ("PUMP-1 replace", 14, 50), ("G lift", 50, 54)
     )
     table = schedule_table(own, everything(own), [used]).set_index("task")
-    assert list(table.index) == ["G set-up", "PUMP-1 replace", "G lift"]
+    assert list(table.index) == ["G set-up", "G lift", "PUMP-1 replace"]  # by window, then day
     assert table["access_sets"].tolist() == ["G", "G", "G"]
     assert table.loc["G set-up", "heads"] == "M 3.5"  # seven head days in two days
 
