@@ -2,7 +2,8 @@
 
 import pytest
 from scipy import stats
-from tests.benchmarks.coverage import CASES, TRUTH, coverage
+
+from tests.benchmarks.bound_coverage import CASES, TRUTH, coverage
 
 SAMPLES = 150
 
