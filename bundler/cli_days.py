@@ -1,5 +1,7 @@
 """The commands that put a plan on days: level, confidence."""
 
+import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
@@ -21,34 +23,38 @@ from bundler.run import load_case
 from bundler.slip import slip
 from bundler.solve.highs import Options
 
-LEVEL = Path("level")
+LEVEL, SLIP = Path("level"), Path("slip")
 Outages = Annotated[
     str, typer.Option(help="Only these outages, joined by commas; without it all with works.")
 ]
 
 
-def _names(opened: Opened, outages: str) -> tuple[str, ...]:
-    """Return the outages asked for; raise BundlerError for one that holds no work."""
+def _asked(outages: str, there: Sequence[str], what: str) -> tuple[str, ...]:
+    """Return the outages asked for; raise BundlerError for one that is not there."""
     asked = tuple(name.strip() for name in outages.split(",") if name.strip())
-    there = outages_in(Levellable(opened.case, opened.choices, opened.picked))
     for name in asked:
         if name not in there:
             raise BundlerError(
-                f"{name} is no outage with works in this plan. Name some of {', '.join(there)} "
-                "with --outages, or leave it out."
+                f"{name} is no {what} of this plan. Name some of {', '.join(there)} with "
+                "--outages, or leave it out."
             )
     return asked
+
+
+def _names(opened: Opened, outages: str) -> tuple[str, ...]:
+    """Return the outages asked for; raise BundlerError for one that holds no work."""
+    plan = Levellable(opened.case, opened.choices, opened.picked)
+    return _asked(outages, outages_in(plan), "outage with works")
 
 
 def _slip(text: str) -> tuple[str, float]:
     """Return outage and days of a slip such as M1=7; raise BundlerError for anything else."""
     outage, _, days = text.partition("=")
-    try:
-        return outage.strip(), float(days)
-    except ValueError as fault:
+    if not re.fullmatch(r"[+-]?\d{1,5}", days.strip()):
         raise BundlerError(
-            f"--slip {text} is not understood. Name an outage and days, for example M1=7."
-        ) from fault
+            f"--slip {text} is not understood. Name an outage and whole days, for example M1=7."
+        )
+    return outage.strip(), float(days)
 
 
 def level(  # noqa: PLR0913 - options of a command
@@ -57,8 +63,12 @@ def level(  # noqa: PLR0913 - options of a command
         Path, typer.Option("--plan", help="Folder of the finished plan that is levelled.")
     ] = PLAN,
     out_folder: Annotated[
-        Path, typer.Option("--out", help="Folder for the results; earlier ones are replaced.")
-    ] = LEVEL,
+        Path | None,
+        typer.Option(
+            "--out",
+            help="Folder for the results; earlier ones are replaced. Without it level, or slip.",
+        ),
+    ] = None,
     outages: Outages = "",
     rounds: Annotated[
         int,
@@ -89,6 +99,7 @@ def level(  # noqa: PLR0913 - options of a command
     seconds: Seconds = 150,
 ) -> None:
     """Put the plan's works on days, by crews, areas and order; feed back what finds no room."""
+    out_folder = out_folder or (SLIP if move else LEVEL)
     check_target(out_folder)
     case, _ = load_case(station)
     with progress_bar() as say, threadpool_limits(limits=1):
@@ -125,9 +136,7 @@ def confidence(  # noqa: PLR0913 - options of a command
     chance: Annotated[
         float, typer.Option(help="Chance with which a finish is promised [%].", min=1, max=99)
     ] = 80,
-    runs: Annotated[
-        int, typer.Option(help="Runs that are drawn.", min=100, max=1_000_000)
-    ] = 10_000,
+    runs: Annotated[int, typer.Option(help="Runs that are drawn.", min=100, max=50_000)] = 10_000,
     seed: Annotated[int, typer.Option(help="Seed of the runs.", min=0)] = 1,
 ) -> None:
     """Tell when levelled outages finish and what they cost, by chance, and what to drop or add."""
@@ -135,7 +144,7 @@ def confidence(  # noqa: PLR0913 - options of a command
     case, _ = load_case(station)
     with progress_bar() as say, threadpool_limits(limits=1):
         plan, schedules = reopen_level(case, level_folder)
-        names = _names(plan, outages)
+        names = _asked(outages, [each.laid.outage.period for each in schedules], "levelled outage")
         kept = [each for each in schedules if not names or each.laid.outage.period in names]
         own = Levellable(plan.case, plan.choices, plan.picked)
         tables = chance_tables(own, kept, Doubts(runs, seed, chance / 100), say)

@@ -8,7 +8,7 @@ import pandas as pd
 
 from bundler.around_plan import keys
 from bundler.case import Case, with_tables
-from bundler.errors import NoPlanError
+from bundler.errors import NoPlanError, SolverError
 from bundler.judge.judge import judge
 from bundler.judge.schedule import judge_schedule
 from bundler.judge.verdict import Breach
@@ -16,7 +16,8 @@ from bundler.level.chances import Doubts
 from bundler.level.fits import FITS, fits_of, joined_fits, left_out, with_fits
 from bundler.level.lacks import lack_of
 from bundler.level.outages import Plan, level_outages, outages_in
-from bundler.level.promised import no_pins, too_late, with_pins
+from bundler.level.promised import no_pins, promises, too_late, with_pins
+from bundler.level.saved import renumbered
 from bundler.level.solve import Effort
 from bundler.level.tables import Schedule, schedule_table
 from bundler.level.values import Values
@@ -69,7 +70,8 @@ class Executed:
     fits : rows of `levelled` in force. pins : works taken out to end in time with the chance asked
     for, as pins. stuck : works that find no room and may not be moved, or,
     where the rounds have ended, all that find none: outage, work, why. clash : why no plan keeps
-    what fits, "" where one does. works : those of the first plan.
+    what fits, "" where one does. promises : finish with the chance asked for, as `promises`; empty
+    where none is. works : those of the first plan.
     """
 
     plan: Plan
@@ -79,31 +81,23 @@ class Executed:
     rounds: tuple[LevelRound, ...]
     stuck: pd.DataFrame
     clash: str
+    promises: pd.DataFrame
     first_works: frozenset[Work]
     breaches: tuple[Breach, ...]
 
     @property
     def is_executable(self) -> bool:
-        """Whether every work of the levelled outages has its days."""
-        return self.stuck.empty
-
-
-def _forced(plan: Plan) -> set[str]:
-    """Return the components with a work that none of their courses leaves out of its outage."""
-    choices, works = plan.choices, plan.picked.works
-    placed = choices.works.merge(choices.placements[["placement", "period"]], on="placement")
-    found = set()
-    for period in works["period"].unique():
-        hit = set(placed.loc[placed["period"] == period, "course"])
-        free = choices.courses.loc[~choices.courses["course"].isin(hit), "component"]
-        found |= set(works.loc[works["period"] == period, "component"]) - set(free)
-    return found
+        """Whether every work of the levelled outages has its days, and every promise is kept."""
+        return self.stuck.empty and bool(self.promises.empty or self.promises["is_kept"].all())
 
 
 def _fed_back(plan: Plan, schedules: Sequence[Schedule]) -> pd.DataFrame:
     """Return what fits in the windows of works without room, those of law and pins apart."""
-    forced = _forced(plan)
-    found = [fits_of(plan.choices, plan.picked, each, forced) for each in schedules]
+    values = Values(plan.choices, plan.picked)
+    found = [
+        fits_of(plan.choices, plan.picked, each, set(values.forced(each.laid.outage.period)))
+        for each in schedules
+    ]
     kept = [table for table in found if len(table)]
     return pd.concat(kept, ignore_index=True) if kept else pd.DataFrame(columns=FITS)
 
@@ -126,8 +120,8 @@ def _too_late(plan: Plan, schedules: Sequence[Schedule], ask: Ask) -> pd.DataFra
     """Return the works to take out so that outages end in time with the chance asked for."""
     if ask.promise is None:
         return no_pins()
-    forced, values = _forced(plan), Values(plan.choices, plan.picked)
-    found = [too_late(plan, each, ask.promise, values, forced) for each in schedules]
+    values = Values(plan.choices, plan.picked)
+    found = [too_late(plan, each, ask.promise, values) for each in schedules]
     return pd.concat([no_pins(), *found], ignore_index=True)
 
 
@@ -163,7 +157,7 @@ def _relevelled(
 ) -> list[Schedule]:
     """Return the schedules of another plan; outages that hold the same works keep theirs."""
     kept = {
-        each.laid.outage.period: each
+        each.laid.outage.period: renumbered(each, after)
         for each in schedules
         if _is_same(before, after, each.laid.outage.period)
     }
@@ -222,21 +216,23 @@ def executed(opened: Opened, ask: Ask, progress: Progress) -> Executed:
     fits, pins, told, clash = opened.case["levelled"][FITS], no_pins(), list[LevelRound](), ""
     for number in range(ask.rounds_count + 1):
         more, late = _fed_back(plan, schedules), _too_late(plan, schedules, ask)
-        told.append(_round(plan, schedules, len(more) + len(late), before))
-        if (more.empty and late.empty) or number == ask.rounds_count:
+        is_last = number == ask.rounds_count or (more.empty and late.empty)
+        told.append(_round(plan, schedules, 0 if is_last else len(more) + len(late), before))
+        if is_last:
             break
-        fits, before = joined_fits(fits, more), plan
-        pins = pd.concat([pins, late], ignore_index=True)
+        tried = joined_fits(fits, more), pd.concat([pins, late], ignore_index=True)
         out = pd.concat([_stuck(schedules, plan)[WORK], late[WORK]])
         gone = frozenset(out.itertuples(index=False, name=None))
         try:
-            case = with_pins(with_fits(first.case, fits), pins)
-            plan = _planned(before, case, gone, ask, progress)
-        except NoPlanError as fault:
+            case = with_pins(with_fits(first.case, tried[0]), tried[1])
+            after = _planned(plan, case, gone, ask, progress)
+        except (NoPlanError, SolverError) as fault:
             clash = str(fault)
             break
+        (fits, pins), before, plan = tried, plan, after
         schedules = _relevelled(before, plan, schedules, ask, progress)
+    kept = promises(plan, schedules, ask.promise) if ask.promise else pd.DataFrame()
     return Executed(
         plan, tuple(schedules), fits, pins, tuple(told), _stuck(schedules, plan), clash,
-        keys(first.picked.works), judged(plan, schedules),
+        kept, keys(first.picked.works), judged(plan, schedules),
     )  # fmt: skip

@@ -5,21 +5,20 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from bundler.around_plan import keys
+from bundler.around_plan import keys, works_of
 from bundler.calendar import periods as all_periods
 from bundler.case import Case, with_tables
 from bundler.compose import choices_of
 from bundler.courses.described import described
 from bundler.errors import BundlerError
-from bundler.judge.judge import judge
+from bundler.executable import judged
 from bundler.judge.verdict import Breach
 from bundler.level.outages import Plan, level_outages, outages_in
 from bundler.level.solve import Effort
 from bundler.level.tables import Schedule, schedule_table
 from bundler.plan.chosen import chosen, cost_parts
 from bundler.reopen import Opened
-from bundler.run import facts_of
-from bundler.shared.around import first_around
+from bundler.shared.around import around, first_around
 from bundler.shared.shared import shared_of
 from bundler.standing.settle import as_it_stands
 from bundler.standing.whole import same_plan
@@ -30,6 +29,8 @@ CHANGES = [
     "unit", "outage", "task", "change", "before_date", "after_date", "moved_days",
     "before_end_date", "after_end_date", "why",
 ]  # fmt: skip
+#: days by which an outage may move at most, either way; our choice
+MOST_DAYS = 3650.0
 SLOW, GONE, IN, SAME = "moves", "finds no room any more", "finds room now", "whole outage"
 
 
@@ -54,7 +55,7 @@ class Slip:
 def slipped_case(case: Case, outage: str, days: float) -> Case:
     """Return the case with an outage moved; its freeze and all others stay.
 
-    Raises BundlerError for an outage that is not there.
+    Raises BundlerError for an outage that is not there, or days that lead out of the horizon.
     """
     table = case["outages"]
     if outage not in set(table["outage"]):
@@ -62,17 +63,31 @@ def slipped_case(case: Case, outage: str, days: float) -> Case:
             f"There is no outage {outage} in outages.csv. Name one of them with --slip, for "
             f"example {table['outage'].iloc[0]}=7."
         )
-    moved = table["start_date"] + pd.Timedelta(days=days)
     at = table["outage"] == outage
+    begins = table.loc[at, "start_date"].iloc[0]
+    first, last = (pd.Timestamp(day) for day in (
+        case.settings.planning_date, case.settings.horizon_end_date
+    ))  # fmt: skip
+    if not -MOST_DAYS <= days <= MOST_DAYS or not first <= begins + pd.Timedelta(days=days) <= last:
+        raise BundlerError(
+            f"{outage} cannot move by {days:g} days: it begins on {begins.date()}, and outages "
+            f"begin from {first.date()} to {last.date()}. Give fewer days with --slip."
+        )
+    moved = table["start_date"] + pd.Timedelta(days=days)
     return with_tables(case, outages=table.assign(start_date=table["start_date"].where(~at, moved)))
 
 
 def _replanned(case: Case, works: frozenset[tuple[str, str, str]]) -> Plan:
-    """Return the plan that holds as many of these works as there are courses for."""
+    """Return the plan that holds as many of these works as there are courses for.
+
+    With itself around its components, as the plan before is told, also where it breaks something.
+    """
     shared = shared_of(case, all_periods(case), described(case))
-    choices, _ = choices_of(case, around=first_around(shared))
+    choices, courses = choices_of(case, around=first_around(shared))
     plan = same_plan(choices, works)
-    found = as_it_stands(choices, plan)
+    there = around(case, shared, courses.fits, works_of(choices, plan))
+    choices, _ = choices_of(case, around=there)
+    found = as_it_stands(choices, same_plan(choices, works))
     picked = chosen(
         choices, found.courses, found.access, found.extension_days, found.overtime_hours
     )
@@ -169,6 +184,12 @@ def changes_between(units: pd.Series, before: pd.DataFrame, after: pd.DataFrame)
     return found.sort_values(order, kind="stable", ignore_index=True)[CHANGES]
 
 
+def _half(progress: Progress, number: int) -> Progress:
+    """Return progress of the first (0) or the second half of a job."""
+    word = ("before", "moved")[number]
+    return lambda stage, share: progress(f"{stage}, {word}", (number + share) / 2)
+
+
 def slip(opened: Opened, outage: str, days: float, effort: Effort, progress: Progress) -> Slip:
     """Return what changes when an outage moves by some days and the works of the plan stay.
 
@@ -179,13 +200,15 @@ def slip(opened: Opened, outage: str, days: float, effort: Effort, progress: Pro
     plan = Plan(opened.case, opened.choices, opened.picked)
     moved = _replanned(case, keys(opened.picked.works))
     names = sorted({*_touched(plan, outage), *_touched(moved, outage)})
-    before = level_outages(plan, effort, lambda s, p: progress(f"{s}, before", p / 2), names)
-    after = level_outages(moved, effort, lambda s, p: progress(f"{s}, moved", 0.5 + p / 2), names)
+    before, after = (
+        level_outages(each, effort, _half(progress, number), names) if names else []
+        for number, each in enumerate((plan, moved))
+    )
     units = moved.choices.periods.set_index("period")["unit"]
     lost = keys(opened.picked.works) - keys(moved.picked.works)
     costs = [cost_parts(each.choices, each.picked)["objective_pv_cost"] for each in (plan, moved)]
     table = changes_between(units, _days(plan, before), _days(moved, after))
     return Slip(
         outage, days, table, tuple(f"{c} {a} in {p}" for c, a, p in sorted(lost)),
-        costs[1] - costs[0], tuple(judge(case, facts_of(moved.choices, moved.picked))),
+        costs[1] - costs[0], judged(moved, after),
     )  # fmt: skip

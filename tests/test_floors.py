@@ -82,7 +82,7 @@ FLOORS: dict[str, set[str]] = {
         "shared",
         "compose",
         "around_plan",
-        "run",
+        "executable",
         "judge",
         "level",
         "plan",

@@ -9,7 +9,7 @@ from bundler.level.solve import Effort
 from bundler.reopen import Opened, around_works
 from bundler.run import silent
 from bundler.slip import SAME, changes_between, slip
-from tests.cases import case, one_unit
+from tests.cases import case, one_unit, settings
 
 EFFORT = Effort(work=2.0, most_seconds=60.0)
 WORKS = frozenset({("PUMP-1", "replace", "P1")})
@@ -68,3 +68,39 @@ def test_what_comes_in_and_goes_out_is_named() -> None:
     told = dict(zip(table["task"], table["change"], strict=True))
     assert told == {SAME: "moves", "a": "finds no room any more", "b": "finds room now"}
     assert table.set_index("task").loc["a", "why"] == "no room"
+
+
+def test_no_days_at_all_change_nothing_and_cost_nothing() -> None:
+    """Two units whose outages learn from each other, and a link of learned hours: moved by 0."""
+    units = [
+        {"unit": f"U{n}", "capacity_mw": 800.0, "day_value_cost_per_day": 100.0,
+         "first_sync_date": "2007-01-01"}
+        for n in (1, 2)
+    ]  # fmt: skip
+    outages = [
+        {"outage": f"P{n}", "unit": f"U{n}", "kind": "planned", "start_date": f"20{27 + 2 * n}-01-01",
+         "days": 40.0, "freeze_date": "2028-01-01", "series": "pumps"}
+        for n in (1, 2)
+    ]  # fmt: skip
+    pumps = [{"component": f"PUMP-{n}", "unit": f"U{n}", "family": "PUMP"} for n in (1, 2)]
+    own = case(
+        settings(learning_ratio=0.8),
+        **one_unit(units=units, outages=outages, components=pumps),
+    )
+    works = frozenset({("PUMP-1", "replace", "P1"), ("PUMP-2", "replace", "P2")})
+    found = around_works(own, works)
+    assert found is not None
+    assert (found.picked.works["learning_ratio"] < 1).any()
+    same = slip(found, "P2", 0.0, EFFORT, silent)
+    assert same.changes.empty and same.added_pv_cost == pytest.approx(0.0, abs=1e-6)
+
+
+def test_an_outage_without_works_beside_it_levels_nothing() -> None:
+    found = slip(opened(case(**one_unit())), "P2", 7.0, EFFORT, silent)
+    assert found.changes.empty and found.lost == ()
+
+
+@pytest.mark.parametrize("days", [4000.0, -800.0, float("nan")])
+def test_days_that_lead_out_of_the_horizon(days: float) -> None:
+    with pytest.raises(BundlerError, match="P1 cannot move by"):
+        slip(opened(case(**one_unit())), "P1", days, EFFORT, silent)

@@ -84,34 +84,41 @@ def _chains(
 
 
 def _found_hours(plan: Plan, told: Doubtful) -> pd.DataFrame:
-    """Return the hours that each discovery adds by trade: name, resource, work_hours."""
+    """Return the hours that each discovery adds by trade: discovery, task, resource, hours."""
     found = told.doubt.discoveries[["discovery", "task"]]
     works = plan.picked.works.assign(
         task=plan.picked.works["component"] + " " + plan.picked.works["action"]
-    )[["task", "family", "action"]].drop_duplicates("task")
+    )[["task", "family", "action", "learning_ratio"]].drop_duplicates("task")
     table = plan.case["discovery_hours"].drop(columns="file_row")
     both = found.merge(works, on="task").merge(table, on=["family", "action"], suffixes=("", "_of"))
     own = both["task"] + ": " + both["discovery_of"].str.replace("_", " ")
-    return both.loc[own == both["discovery"], ["discovery", "resource", "work_hours"]]
+    both["hours"] = both["work_hours"] * both["learning_ratio"]
+    return both.loc[own == both["discovery"], ["discovery", "task", "resource", "hours"]]
+
+
+def _planned_hours(schedule: Schedule, names: np.ndarray, resource: str) -> FloatArray:
+    """Return the hours of a trade in each task without what may be found [h], [tasks]."""
+    heads, loads = schedule.laid.heads, schedule.laid.loads
+    hours = dict(zip(heads["resource"], heads["head_hours"], strict=True))
+    own = loads[loads["resource"] == resource].set_index("task")
+    days = (own["amount"] - own["found_amount"]).reindex(names).fillna(0.0).to_numpy()
+    result: FloatArray = days * hours[resource]
+    return result
 
 
 def _runs_of_hours(
-    plan: Plan, schedule: Schedule, told: Doubtful, tried: Trials, resource: str
+    schedule: Schedule, told: Doubtful, tried: Trials, found: pd.DataFrame, resource: str
 ) -> FloatArray:
-    """Return the direct hours of one trade in each run [h], [runs]."""
-    runs, heads = tried.runs, schedule.laid.heads
-    hours = dict(zip(heads["resource"], heads["head_hours"], strict=True))
+    """Return the direct hours of one trade in each run [h], [runs]: they grow as durations do."""
+    runs = tried.runs
     is_task = (runs.movers["kind"] == "task").to_numpy()
     names = runs.movers.loc[is_task, "name"].to_numpy(dtype=object)
-    loads = schedule.laid.loads
-    own = loads[loads["resource"] == resource].set_index("task")["amount"]
-    each = own.reindex(names).fillna(0.0).to_numpy() * hours[resource]
     planned = told.network.tasks.set_index("task")["duration_days"].reindex(names).to_numpy()
-    result: FloatArray = runs.moves[:, is_task] / planned @ each
-    found = _found_hours(plan, told)
+    ratios = runs.moves[:, is_task] / np.where(planned > 0, planned, 1.0)
+    result: FloatArray = ratios @ _planned_hours(schedule, names, resource)
+    place = {name: number for number, name in enumerate(runs.found)}
     for row in rows(found[found["resource"] == resource]):
-        at = int(np.flatnonzero((runs.movers["name"] == row.discovery).to_numpy())[0])
-        result = result + (runs.moves[:, at] > 0) * row.work_hours
+        result = result + runs.is_found[:, place[row.discovery]] * row.hours
     return result
 
 
@@ -122,10 +129,10 @@ def _hours(
 
     limit_hours is what the heads give on the days of the outage, less base scope.
     """
-    outage, found = schedule.laid.outage, []
+    outage, found, more = schedule.laid.outage, [], _found_hours(plan, told)
     crew_days = outage.crew_to_days - outage.crew_from_days
     for row in rows(schedule.laid.heads):
-        runs = Outcomes(_runs_of_hours(plan, schedule, told, tried, row.resource))
+        runs = Outcomes(_runs_of_hours(schedule, told, tried, more, row.resource))
         if not runs.values.any():
             continue
         limit = (row.heads_count - row.base_heads_count) * row.head_hours * crew_days
@@ -146,7 +153,7 @@ def _lists(
     """Return the drop-list and the add-list of an outage."""
     schedule, runs = tried
     short = str(hours.sort_values("full_share")["resource"].iloc[-1]) if len(hours) else ""
-    worth = values.of(schedule.laid.outage.period)
+    worth = values.worth(schedule.laid.outage.period)
     drops = to_drop(schedule, runs, worth, short, ask.chance)
     return drops, to_add(plan, schedule, short)
 
@@ -171,6 +178,7 @@ def chance_tables(
         rng = np.random.default_rng(ask.seed)
         tried = trials(own.network, own.doubt, rng=rng, runs_count=ask.runs_count)
         hours = _hours(plan, schedule, own, tried, ask)
+        row["early_finish_days"] = tried.finishes().at(ask.chance)
         chains = _chains(schedule, own, tried, tasks, ask.chance)
         parts = (drivers, chains, hours, *_lists(plan, values, (schedule, tried), hours, ask))
         finishes.append(row)

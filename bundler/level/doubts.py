@@ -29,9 +29,7 @@ class Doubtful:
 def _described(case: Case, picked: Chosen, schedule: Schedule) -> pd.DataFrame:
     """Return the tasks that run with family and action, estimate, lead time and cost."""
     table = schedule.laid.tasks.merge(schedule.levelled.starts, on="task")
-    names = ["placement", "family", "start_days"]
-    works = picked.works[names].rename(columns={"start_days": "window_days"})
-    table = table.merge(works, on="placement", how="left")
+    table = table.merge(picked.works[["placement", "family"]], on="placement", how="left")
     told = ["family", "action", "estimate_class", "contractor", "lead_months", "cost"]
     table = table.merge(case["actions"][told], on=["family", "action"], how="left")
     is_work = table["kind"] == "work"
@@ -43,9 +41,11 @@ def _described(case: Case, picked: Chosen, schedule: Schedule) -> pd.DataFrame:
     )
 
 
-def _tasks(table: pd.DataFrame) -> pd.DataFrame:
+def _tasks(case: Case, table: pd.DataFrame) -> pd.DataFrame:
     """Return the doubt of durations: a work area is a system, a contractor a common cause."""
-    system = table["area"].fillna("") + table["train"].fillna("")
+    by_train = set(case["areas"].loc[case["areas"]["is_by_train"], "area"])
+    train = table["train"].fillna("").where(table["area"].isin(by_train), "")
+    system = table["area"].fillna("") + train
     known = pd.DataFrame(
         {
             "task": table["task"],
@@ -59,9 +59,10 @@ def _tasks(table: pd.DataFrame) -> pd.DataFrame:
 
 
 def _discoveries(case: Case, table: pd.DataFrame) -> pd.DataFrame:
-    """Return what may be found and does not count in the planned days already."""
+    """Return what may be found; what counts in the planned days already adds cost alone."""
     found = case["discoveries"].drop(columns="file_row")
-    found = found[found["chance"] < case.settings.discovery_from_chance]
+    is_drawn = found["chance"] < case.settings.discovery_from_chance
+    found = found.assign(days=found["days"].where(is_drawn, 0.0))
     works = table.loc[table["kind"] == "work", ["task", "family", "action"]]
     both = works.merge(found, on=["family", "action"])
     if both.empty:
@@ -70,11 +71,11 @@ def _discoveries(case: Case, table: pd.DataFrame) -> pd.DataFrame:
     return both.assign(discovery=name, group="")[DOUBTS["discoveries"]]
 
 
-def _deliveries(case: Case, table: pd.DataFrame, opened_days: float, per_day: int) -> pd.DataFrame:
+def _deliveries(case: Case, table: pd.DataFrame) -> pd.DataFrame:
     """Return late parts, by the band of their lead time.
 
-    They are ordered in time for the first day of the work's window; the days to its levelled start
-    are there to be late in.
+    They are ordered in time for the first day of the work's window, which is its earliest: late
+    parts come so many days after it, so the days to its levelled start are there to be late in.
     """
     bands = case["late_deliveries"].drop(columns="file_row").sort_values("lead_from_months")
     works = table[(table["kind"] == "work") & (table["lead_months"] > 0)]
@@ -82,14 +83,12 @@ def _deliveries(case: Case, table: pd.DataFrame, opened_days: float, per_day: in
         return no_doubt("deliveries")
     place = np.searchsorted(bands["lead_from_months"], works["lead_months"], side="right") - 1
     works, place = works[place >= 0], place[place >= 0]
-    late = bands["days"].to_numpy(dtype=float)[place]
-    slack = opened_days + works["start"] / per_day - works["window_days"]
     told = pd.DataFrame(
         {
             "delivery": works["task"] + ": parts",
             "task": works["task"],
             "chance": bands["chance"].to_numpy(dtype=float)[place],
-            "days": np.maximum(late - slack, 0.0),
+            "days": bands["days"].to_numpy(dtype=float)[place],
             "group": "",
         }
     )
@@ -166,8 +165,7 @@ def doubtful(case: Case, choices: Choices, picked: Chosen, schedule: Schedule) -
         tasks, _arcs(schedule, table, per_day), float(costs[outage.period]), outage.days
     )
     doubt = Doubt(
-        _tasks(table), _discoveries(case, table),
-        _deliveries(case, table, outage.start_days, per_day),
+        _tasks(case, table), _discoveries(case, table), _deliveries(case, table),
         system_correlation=case.settings.system_correlation,
         cause_correlation=case.settings.cause_correlation,
     )  # fmt: skip

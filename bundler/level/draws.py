@@ -195,6 +195,7 @@ class Runs:
     durations, earliest : of each task, with discoveries and late deliveries [d].
     costs : of works and discoveries [runs].
     moves, movers : what moves a finish [d], [runs, movers], and its kind, name and task.
+    is_found, found : which discoveries come true [runs, discoveries], and their names.
     """
 
     durations: FloatArray
@@ -202,6 +203,8 @@ class Runs:
     costs: FloatArray
     moves: FloatArray
     movers: pd.DataFrame
+    is_found: BoolArray
+    found: tuple[str, ...]
 
 
 def drawn(tasks: pd.DataFrame, doubt: Doubt, *, rng: np.random.Generator, runs_count: int) -> Runs:
@@ -221,6 +224,7 @@ def drawn(tasks: pd.DataFrame, doubt: Doubt, *, rng: np.random.Generator, runs_c
     durations = np.asfortranarray(ratios * planned["duration_days"].to_numpy(dtype=float))
     earliest = np.repeat(planned["earliest_days"].to_numpy(dtype=float)[:, None], runs_count, 1).T
     costs = ratios @ told.tasks["cost"].to_numpy(dtype=float)
+    is_found = np.zeros((runs_count, 0), dtype=bool)
     moves, movers = (
         [durations.copy()],
         [planned[["task"]].assign(kind="task", name=planned["task"])],
@@ -234,7 +238,12 @@ def drawn(tasks: pd.DataFrame, doubt: Doubt, *, rng: np.random.Generator, runs_c
         for number, name in enumerate(table["task"]):
             target[:, place[name]] += added[:, number]
         if kind == "discovery":
+            is_found = is_true
             costs = costs + is_true @ table["cost"].to_numpy(dtype=float)
         moves.append(added)
         movers.append(table[["task"]].assign(kind=kind, name=table[kind]))
-    return Runs(durations, earliest, costs, np.hstack(moves), pd.concat(movers, ignore_index=True))
+    named = tuple(str(name) for name in told.discoveries["discovery"])
+    return Runs(
+        durations, earliest, costs, np.hstack(moves), pd.concat(movers, ignore_index=True),
+        is_found, named,
+    )  # fmt: skip

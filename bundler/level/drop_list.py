@@ -1,6 +1,6 @@
 """What to leave out first when an outage is too long or a crew too short; what to add when not."""
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,6 +14,8 @@ from bundler.level.paths import Network, StartRule, Wiring, come_forward, finish
 from bundler.plan.network import SAME_DAYS
 
 PROMISE_CHANCE = 0.8
+#: what goes out with a task, by task
+Groups = Mapping[str, Collection[str]]
 
 
 @dataclass(frozen=True)
@@ -60,15 +62,18 @@ def trials(
 
 
 def saved_days(
-    tried: Trials, names: Collection[str], chance: float = PROMISE_CHANCE
-) -> pd.DataFrame:
+    tried: Trials, names: Collection[str], chance: float = PROMISE_CHANCE,
+    groups: Groups | None = None,
+) -> pd.DataFrame:  # fmt: skip
     """Return by how much the finish with a chance is sooner without each of some tasks alone [d].
 
-    Columns task and saved_days. Chains side by side hide each other: two tasks that save nothing
-    alone may save days together.
+    `groups` names what goes out with a task. Columns task and saved_days. Chains side by side hide
+    each other: two tasks that save nothing alone may save days together.
     """
-    whole = tried.finishes().at(chance)
-    saved = [whole - tried.finishes([name]).at(chance) for name in sorted(names)]
+    whole, told = tried.finishes().at(chance), groups or {}
+    saved = [
+        whole - tried.finishes({name, *told.get(name, ())}).at(chance) for name in sorted(names)
+    ]
     return pd.DataFrame({"task": sorted(names), "saved_days": np.array(saved, dtype=float)})
 
 
@@ -138,38 +143,44 @@ def with_finish(
 
 
 def drop_for_days(
-    tried: Trials, works: pd.DataFrame, until_days: float, chance: float = PROMISE_CHANCE
-) -> pd.DataFrame:
+    tried: Trials, works: pd.DataFrame, until_days: float, chance: float = PROMISE_CHANCE,
+    groups: Groups | None = None,
+) -> pd.DataFrame:  # fmt: skip
     """Return what to leave out, step by step, until the finish with a chance is soon enough [d].
 
     Parameters
     ----------
-    works : task and value_cost of all that may be left out.
+    works : task and value_cost of all that may be left out, each by itself.
     until_days : the finish wanted [d].
+    groups : what goes out with a task; what is among `works` counts with its value.
 
     At each step the least value per day saved, all days counted anew without what is out already;
     ends early where none saves a day alone. Columns step, task, value_cost, saved_days, their
     totals, and finish_days after the step.
     """
-    left = works.set_index("task")["value_cost"].sort_index()
+    left, told = works.set_index("task")["value_cost"].sort_index(), groups or {}
     out: list[dict[str, float | str]] = []
-    now = tried.finishes().at(chance)
+    gone, now = set[str](), tried.finishes().at(chance)
     while now > until_days + SAME_DAYS:
-        gone = [str(row["task"]) for row in out]
-        saved = {name: now - tried.finishes([*gone, name]).at(chance) for name in left.index}
+        whole = {name: {name, *told.get(name, ())} for name in left.index}
+        saved = {n: now - tried.finishes(gone | whole[n]).at(chance) for n in left.index}
+        value = {n: float(left.reindex(sorted(whole[n])).sum()) for n in left.index}
         able = [name for name in left.index if saved[name] > SAME_DAYS]
         if not able:
             break
-        best = min(able, key=_value_per(left, saved))
+        best = min(able, key=_value_per(value, saved))
         now -= saved[best]
-        row = {"value_cost": float(left[best]), "saved_days": saved[best], "finish_days": now}
+        row = {"value_cost": value[best], "saved_days": saved[best], "finish_days": now}
         out.append({"task": best, **row})
-        left = left.drop(best)
+        gone |= whole[best]
+        left = left.drop([name for name in left.index if name in gone])
     table = pd.DataFrame(out, columns=["task", "value_cost", "saved_days", "finish_days"])
     listed = _listed(table.drop(columns="finish_days"), np.arange(len(table), dtype=float))
     return listed.assign(finish_days=table["finish_days"])
 
 
-def _value_per(value: pd.Series, saved: dict[str, float]) -> Callable[[str], tuple[float, str]]:
+def _value_per(
+    value: dict[str, float], saved: dict[str, float]
+) -> Callable[[str], tuple[float, str]]:
     """Return the key by which a work is left out: value for each day saved, then the name."""
-    return lambda name: (float(value[name]) / saved[name], name)
+    return lambda name: (value[name] / saved[name], name)

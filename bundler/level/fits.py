@@ -38,11 +38,15 @@ def _whole(choices: Choices, period: str) -> pd.DataFrame:
     return both.assign(resource=resource)[["resource", "item", "amount"]]
 
 
-def _spans(choices: Choices, picked: Chosen, schedule: Schedule) -> pd.DataFrame:
-    """Return the spans of works and access sets of an outage that run: item, first, last [d]."""
+def _spans(choices: Choices, picked: Chosen, schedule: Schedule, forced: set[str]) -> pd.DataFrame:
+    """Return the spans of works and access sets of an outage that run: item, first, last [d].
+
+    Works in `forced` (by component) count as if they ran, as no plan can do without them.
+    """
     period, left = schedule.laid.outage.period, set(left_out(schedule))
     works = picked.works[picked.works["period"] == period]
-    works = works[~(works["component"] + " " + works["action"]).isin(left)]
+    is_out = (works["component"] + " " + works["action"]).isin(left)
+    works = works[~is_out | works["component"].isin(forced)]
     sets = picked.access[picked.access["period"] == period]
     members = choices.access_members
     used = set(members.loc[members["placement"].isin(works["placement"]), "access"])
@@ -99,7 +103,8 @@ def fits_of(choices: Choices, picked: Chosen, schedule: Schedule, forced: set[st
 
     One row a window and resource: what the works and access sets with their span inside it take
     that do run, as the limits count it, so that the plan as it is breaks it. Works in `forced` (by
-    component) may not be moved and make no row. days count from breaker open.
+    component) may not be moved: they make no row and count as running. Days count from breaker
+    open.
     """
     outage, whole = schedule.laid.outage, _whole(choices, schedule.laid.outage.period)
     works = picked.works[picked.works["period"] == outage.period]
@@ -111,7 +116,7 @@ def fits_of(choices: Choices, picked: Chosen, schedule: Schedule, forced: set[st
         short.append(_short(schedule, work, set(takes["resource"])))
     out = out.assign(resource=pd.Series(short, out.index, dtype="str"))
     out = out[out["resource"] != ""]
-    there = whole.merge(_spans(choices, picked, schedule), on="item")
+    there = whole.merge(_spans(choices, picked, schedule, forced), on="item")
     key = ["resource", "span_start_days", "span_end_days"]
     found = [_row(group, there, outage.start_days) for _, group in out.groupby(key, sort=True)]
     return pd.DataFrame(found, columns=FITS)

@@ -5,6 +5,7 @@ import pandas as pd
 
 from bundler.choice import Choices
 from bundler.level.drop_list import (
+    Groups,
     Trials,
     add_list,
     drop_for_days,
@@ -28,7 +29,7 @@ ADDED = [
 ]  # fmt: skip
 
 
-def _followers(schedule: Schedule, task: str) -> set[str]:
+def followers(schedule: Schedule, task: str) -> set[str]:
     """Return the works and tests that can only run if a work does, with itself."""
     problem, tasks = schedule.laid.problem, schedule.laid.tasks
     own = set(tasks.loc[tasks["placement"] >= 0, "task"])
@@ -41,57 +42,74 @@ def _followers(schedule: Schedule, task: str) -> set[str]:
     return found
 
 
-def _works(schedule: Schedule, values: dict[str, int], short: str) -> pd.DataFrame:
-    """Return the works that run: task, value_cost, and their direct hours of the short trade.
+def _works(schedule: Schedule, worth: dict[str, float], short: str) -> pd.DataFrame:
+    """Return the works that run and may be left out: task, value_cost, hours of the short trade.
 
-    value_cost is that of the work and of all that can only be done with it.
+    Each by itself; works that law or a pin forces in are not among them.
     """
     laid = schedule.laid
     runs = set(schedule.levelled.starts["task"])
     works = laid.tasks[(laid.tasks["kind"] == "work") & laid.tasks["task"].isin(runs)]
-    told = [float(values.get(name, 0)) for name in works["component"]]
-    own = dict(zip(works["task"], told, strict=True))
+    value = works["component"].map(worth)
+    works, value = works[value.notna()], value[value.notna()]
     taken = laid.loads[laid.loads["resource"] == short].set_index("task")["amount"]
-    hours = laid.heads.set_index("resource")["head_hours"].get(short, 0.0)
+    hours = dict(zip(laid.heads["resource"], laid.heads["head_hours"], strict=True))
     return pd.DataFrame(
         {
             "task": works["task"],
-            "value_cost": [
-                sum(own.get(name, 0.0) for name in _followers(schedule, task))
-                for task in works["task"]
-            ],
-            "work_hours": (works["task"].map(taken).fillna(0.0) * hours).round(1),
+            "value_cost": value.astype("float64"),
+            "work_hours": (works["task"].map(taken).fillna(0.0) * hours.get(short, 0.0)).round(1),
         }
     )
 
 
+def _by_hours(works: pd.DataFrame, groups: Groups) -> pd.DataFrame:
+    """Return the works by least value per hour, each with what goes out with it, once."""
+    own = works.set_index("task")
+    sums = pd.DataFrame(
+        [own.reindex(sorted(groups[task])).sum() for task in own.index], index=own.index
+    )
+    ordered = drop_list(sums.rename_axis("task").reset_index(), "work_hours")["task"]
+    found, gone = [], set[str]()
+    for task in ordered:
+        if task not in gone:
+            new = own.reindex(sorted(set(groups[task]) - gone)).sum()
+            found.append((task, new["value_cost"], new["work_hours"]))
+            gone |= set(groups[task])
+    table = pd.DataFrame(found, columns=["task", "value_cost", "work_hours"])
+    table.insert(0, "step", np.arange(1, len(table) + 1))
+    return table.assign(total_value_cost=table["value_cost"].cumsum())
+
+
 def to_drop(
-    schedule: Schedule, tried: Trials, values: dict[str, int], short: str, chance: float
+    schedule: Schedule, tried: Trials, worth: dict[str, float], short: str, chance: float
 ) -> pd.DataFrame:
     """Return the drop-list of an outage, first for days, then for hours of the short trade.
 
     short_of is days or hours. For days: least value per day by which the finish with a chance is
-    sooner, until the outage is kept, or the first few where it is kept anyway; finish_days is the
-    finish after each step. For hours: least value per hour.
+    sooner, tasks beginning as soon as they can, until the outage is kept, or the first few where it
+    is kept anyway; finish_days is the finish after each step. For hours: least value per hour. A
+    work goes out with its tests and all that can only be done with it.
     """
-    works, limit = _works(schedule, values, short), schedule.laid.outage.days
-    now = tried.finishes().at(chance)
+    works, limit = _works(schedule, worth, short), schedule.laid.outage.days
+    groups = {task: followers(schedule, task) for task in works["task"]}
     plain = works[["task", "value_cost"]]
-    if now > limit:
-        days = drop_for_days(tried, plain, limit, chance)
+    if tried.finishes().at(chance) > limit:
+        days = drop_for_days(tried, plain, limit, chance, groups)
     else:
-        saved = plain.merge(saved_days(tried, plain["task"].tolist(), chance), on="task")
-        days = with_finish(drop_list(saved, "saved_days").head(MOST_STEPS), tried, chance)
-    hours = drop_list(works, "work_hours")
+        saved = saved_days(tried, plain["task"].tolist(), chance, groups)
+        days = drop_list(plain.merge(saved, on="task"), "saved_days").head(MOST_STEPS)
+        days = with_finish(days, tried, chance).drop(columns="total_saved_days")
+    hours = _by_hours(works, groups)
     both = [days.assign(short_of="days"), hours.assign(short_of="hours")]
     table = pd.concat([part.head(MOST_STEPS) for part in both if len(part)] or both[:1])
     own = works.set_index("task")["work_hours"]
     table = table.assign(outage=schedule.laid.outage.period, trade=short)
-    table["work_hours"] = table["task"].map(own)
+    told = table["work_hours"] if "work_hours" in table else pd.Series(np.nan, table.index)
+    table["work_hours"] = told.fillna(table["task"].map(own))
     table["total_work_hours"] = table.groupby("short_of")["work_hours"].cumsum()
-    return (
-        table.rename(columns={"step": "step_count"}).reindex(columns=NAMES).reset_index(drop=True)
-    )
+    table = table.rename(columns={"step": "step_count"}).reindex(columns=NAMES)
+    return table.reset_index(drop=True)
 
 
 def _best_with(choices: Choices, period: str) -> pd.DataFrame:

@@ -10,6 +10,8 @@ from bundler.standing.site import site_of
 
 #: a work that no course of its component leaves out counts as so many times the dearest other
 FORCED_TIMES = 10
+#: parts of the dearest work in which the solver counts; our choice
+PARTS = 100_000
 
 
 class Values:
@@ -40,13 +42,13 @@ class Values:
             total = own  # only its links to other works hold it there: what it is worth by itself
         return float(total[is_free].min() - total[at_now][0])
 
-    def of(self, period: str) -> dict[str, int]:
-        """Return what leaving out the work of each component in an outage costs [whole, from 1].
+    def worth(self, period: str) -> dict[str, float]:
+        """Return what leaving out the work of each component in an outage costs [present value].
 
         The cheapest of its courses without a work there that fits, less the one chosen: risk,
-        work, access, added days and overtime, in present value. Where none fits because other
-        works need it, its own risk and work alone. Work that law or a pin forces into the outage
-        counts as `FORCED_TIMES` the dearest other.
+        work, access, added days and overtime; none is below 0. Where none fits because other
+        works need it, its own risk and work alone. nan for work that law or a pin forces into the
+        outage.
         """
         works, placed = self.picked.works, self.choices.placements
         there = placed.loc[placed["period"] == period, "placement"]
@@ -54,9 +56,20 @@ class Values:
         hit = set(held.loc[held["placement"].isin(there), "course"])
         names = sorted(set(works.loc[works["period"] == period, "component"]))
         lost = {str(name): self._without(name, hit) for name in names}
-        most = max([value for value in lost.values() if np.isfinite(value)], default=1.0)
-        forced = FORCED_TIMES * max(most, 1.0)
+        return {name: value if np.isnan(value) else max(value, 0.0) for name, value in lost.items()}
+
+    def forced(self, period: str) -> frozenset[str]:
+        """Return the components with a work in an outage that none of their courses leaves out."""
+        return frozenset(name for name, value in self.worth(period).items() if np.isnan(value))
+
+    def of(self, period: str) -> dict[str, int]:
+        """Return the worth of each component's work in whole parts of the dearest, from 1.
+
+        `PARTS` for the dearest that may be left out, `FORCED_TIMES` as much for what may not.
+        """
+        worth = self.worth(period)
+        most = max([value for value in worth.values() if value > 0], default=1.0)
         return {
-            name: round(max(value, 1.0) if np.isfinite(value) else forced)
-            for name, value in lost.items()
+            name: FORCED_TIMES * PARTS if np.isnan(value) else max(round(value / most * PARTS), 1)
+            for name, value in worth.items()
         }

@@ -1,5 +1,7 @@
 """How sure levelled outages are, on one screen."""
 
+from typing import Any
+
 import pandas as pd
 from rich.console import Console
 from rich.table import Table
@@ -37,22 +39,24 @@ def show_chances(tables: dict[str, pd.DataFrame], currency: str, console: Consol
     late = late[late["missing_days"] > 0] if len(late) else late
     for row in rows(late):
         console.print(
-            f"{row.outage}: {row.promise_chance:.0%} sure needs {row.missing_days:.0f} d more than "
-            f"there are; {_first_drops(tables['drop_list'], row.outage, currency)}",
+            f"{row.outage}: {row.promise_chance:.0%} sure needs {row.missing_days:.1f} d more than "
+            f"there are as levelled; {_first_drops(tables['drop_list'], row, currency)}",
             soft_wrap=True, markup=False,
         )  # fmt: skip
     console.print(f"Caution: {' '.join(CAUTIONS[:3])}", soft_wrap=True, markup=False)
 
 
-def _first_drops(listed: pd.DataFrame, outage: str, currency: str) -> str:
+def _first_drops(listed: pd.DataFrame, late: Any, currency: str) -> str:
     """Return what to take out first for days, in words."""
-    own = listed[(listed["outage"] == outage) & (listed["short_of"] == "days")]
+    if late.early_finish_days <= late.limit_days:
+        return f"it is kept if tasks begin as soon as they can (day {late.early_finish_days:.0f})."
+    own = listed[(listed["outage"] == late.outage) & (listed["short_of"] == "days")]
     if own.empty:
-        return "nothing that can be left out shortens it."
+        return "nothing that may be left out shortens it."
     last = own.iloc[-1]
     names = ", ".join(own["task"].head(DRIVERS))
     more = f" and {len(own) - DRIVERS} more" if len(own) > DRIVERS else ""
     return (
         f"leaving out {names}{more} ends it on day {last['finish_days']:.0f}, for "
-        f"{last['total_value_cost']:,.0f} {currency} (drop_list.csv)."
+        f"{last['total_value_cost']:,.0f} {currency} in present value (drop_list.csv)."
     )

@@ -83,7 +83,9 @@ def _rounds_told(found: Executed) -> list[str]:
     unit = found.plan.case.settings.currency
     lines = []
     for number, each in enumerate(found.rounds, start=1):
-        fed = f"; {each.rows_count} limits fed back" if each.rows_count else ""
+        fed = (
+            f"; {each.rows_count} limits and works to take out fed back" if each.rows_count else ""
+        )
         moved = f", {each.moved_count} works differ from the round before" if number > 1 else ""
         lines.append(
             f"Round {number}: {each.works_count} works, {each.pv_cost:,.0f} {unit} in present "
@@ -92,34 +94,51 @@ def _rounds_told(found: Executed) -> list[str]:
     return lines
 
 
-def show_level(found: Executed, console: Console) -> None:
-    """Show a levelled plan on one screen."""
-    console.print(_finishes(found))
-    for line in _rounds_told(found):
-        console.print(line, soft_wrap=True, markup=False)
+def _promises(found: Executed) -> list[str]:
+    """Return one line for each promise."""
+    lines = []
+    for row in rows(found.promises):
+        is_kept = "is kept" if row.is_kept else "is not kept: no work that may go out shortens it"
+        lines.append(
+            f"{row.outage}: with a chance of {row.promise_chance:.0%} its work ends on day "
+            f"{row.promise_finish_days:.0f} of {row.limit_days:g}, if tasks begin as soon as they "
+            f"can; the promise {is_kept}."
+        )
+    return lines
+
+
+def _open_ends(found: Executed) -> list[str]:
+    """Return what is left: works without room, a clash, works taken out."""
+    lines = []
     if found.clash:
-        console.print(
-            f"No plan keeps what fits, so the last one stands. {found.clash}",
-            soft_wrap=True, markup=False,
-        )  # fmt: skip
+        lines.append(f"No plan keeps what fits, so the last one stands. {found.clash}")
     for row in rows(found.stuck.head(MOST_TOLD)):
-        console.print(
-            f"No room: {row.component} {row.action} in {row.outage}: {row.why}.",
-            soft_wrap=True, markup=False,
-        )  # fmt: skip
+        lines.append(f"No room: {row.component} {row.action} in {row.outage}: {row.why}.")
     more = len(found.stuck) - MOST_TOLD
     if more > 0:
-        console.print(f"... and {more} more in level_stuck.csv.")
-    if found.is_executable:
-        console.print("Every work has its days.")
+        lines.append(f"... and {more} more in level_stuck.csv.")
+    if found.stuck.empty:
+        lines.append("Every work has its days.")
     if len(found.pins):
-        console.print(
+        lines.append(
             f"{len(found.pins)} works are taken out to end in time with the chance asked for "
             "(level_pins.csv)."
         )
-    for breach in found.breaches:
-        console.print(f"The judge: {breach.text}", soft_wrap=True, markup=False)
-    console.print(f"Caution: {' '.join(CAUTIONS[:3])}", soft_wrap=True, markup=False)
+    return lines
+
+
+def level_words(found: Executed) -> list[str]:
+    """Return a levelled plan in lines: rounds, what is left open, promises, the judge, cautions."""
+    judge = [f"The judge: {breach.text}" for breach in found.breaches]
+    caution = f"Caution: {' '.join(CAUTIONS[:3])}"
+    return [*_rounds_told(found), *_open_ends(found), *_promises(found), *judge, caution]
+
+
+def show_level(found: Executed, console: Console) -> None:
+    """Show a levelled plan on one screen."""
+    console.print(_finishes(found))
+    for line in level_words(found):
+        console.print(line, soft_wrap=True, markup=False)
 
 
 def slip_words(found: Slip, currency: str) -> list[str]:
@@ -130,7 +149,8 @@ def slip_words(found: Slip, currency: str) -> list[str]:
         f"{found.added_pv_cost:+,.0f} {currency} in present value."
     )
     lines = [head]
-    for row in rows(found.changes[found.changes["task"] == SAME]):
+    whole = found.changes[found.changes["task"] == SAME]
+    for row in rows(whole[whole["before_end_date"] != whole["after_end_date"]]):
         lines.append(
             f"{row.unit} {row.outage}: work ends on {row.after_end_date} instead of "
             f"{row.before_end_date}."

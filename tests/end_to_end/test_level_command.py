@@ -53,19 +53,23 @@ def test_the_same_plan_gives_the_same_days_byte_for_byte(planned: Path) -> None:
 
 def test_a_slip_tells_what_changes(planned: Path) -> None:
     outage = pd.read_csv(planned / "plan" / "work_list.csv")["period"].iloc[0]
-    words = ("level", "tiny", "--work", "1", "--slip", f"{outage}=7", "--out", "slip")
+    words = ("level", "tiny", "--work", "1", "--slip", f"{outage}=7")
     done = call(*words, cwd=planned)
     assert done.returncode == 0, done.stderr
     assert f"{outage} 7 d later" in done.stdout
-    assert (pd.read_csv(planned / "slip" / "slip.csv")["moved_days"] == 7).all()
+    moved = pd.read_csv(planned / "slip" / "slip.csv")["moved_days"]
+    assert len(moved) and (moved == 7).all()
 
 
 @pytest.mark.parametrize(
     ("words", "said"),
     [
         (("level", "--plan", "elsewhere"), "There is no finished plan in elsewhere."),
-        (("level", "--outages", "P9"), "P9 is no outage with works in this plan."),
+        (("level", "--outages", "P9"), "P9 is no outage with works of this plan."),
         (("level", "--slip", "soon"), "--slip soon is not understood."),
+        (("level", "--slip", "P1=nan"), "--slip P1=nan is not understood."),
+        (("level", "--slip", "P1=3000"), "P1 cannot move by 3000 days"),
+        (("confidence", "--outages", "P9"), "P9 is no levelled outage of this plan."),
         (("level", "--slip", "P9=7"), "There is no outage P9 in outages.csv."),
         (("confidence", "--level", "elsewhere"), "There is no levelled plan in elsewhere."),
     ],

@@ -10,7 +10,7 @@ from bundler.level.lists import to_add
 from bundler.level.outages import Plan, finish_table, outages_in, work_order
 from bundler.level.saved import schedules_from
 from bundler.level.tables import Schedule, schedule_table
-from bundler.level.values import FORCED_TIMES, Values
+from bundler.level.values import FORCED_TIMES, PARTS, Values
 from bundler.reopen import around_works
 from bundler.run import silent
 from tests.cases import case, one_unit
@@ -39,15 +39,18 @@ def test_what_leaving_out_costs_is_the_next_best_course() -> None:
     hit = set(first.loc[first["period"] == "P1", "course"])
     free = first[~first["course"].isin(hit)]["pv_cost"].min()
     now = own.picked.courses.set_index("component").loc["PUMP-1", "pv_cost"]
-    assert Values(own.choices, own.picked).of("P1")["PUMP-1"] == round(max(free - now, 1))
-    assert set(Values(own.choices, own.picked).of("P1")) == {"PUMP-1", "PUMP-2"}
+    values = Values(own.choices, own.picked)
+    assert values.worth("P1")["PUMP-1"] == pytest.approx(free - now)
+    assert set(values.worth("P1")) == {"PUMP-1", "PUMP-2"} and values.forced("P1") == frozenset()
+    assert max(values.of("P1").values()) == PARTS
 
 
 def test_what_law_forces_in_counts_far_more() -> None:
     due = [{"component": "PUMP-1", "action": "replace", "due_date": "2029-12-31"}]
     own = plan(P1, P2, mandates=due)
-    found = Values(own.choices, own.picked).of("P1")
-    assert found["PUMP-1"] == pytest.approx(FORCED_TIMES * found["PUMP-2"], rel=0.01)
+    values = Values(own.choices, own.picked)
+    assert values.forced("P1") == {"PUMP-1"}
+    assert values.of("P1") == {"PUMP-1": FORCED_TIMES * PARTS, "PUMP-2": PARTS}
 
 
 def test_outages_are_taken_as_they_open() -> None:
@@ -131,11 +134,49 @@ def test_a_discovery_of_one_in_four_moves_the_p80_and_not_the_p50() -> None:
     assert after["p50_finish_days"] - before["p50_finish_days"] < 3.0
     assert after["p80_finish_days"] - before["p80_finish_days"] > 20.0
     assert found["drivers"]["kind"].iloc[0] == "discovery"
-    hours = found["trade_hours"].set_index("resource").loc["M"]
-    assert hours["promise_hours"] > 650.0
+    told = [each["trade_hours"].set_index("resource").loc["M"] for each in (calm, found)]
+    assert told[1]["mean_hours"] == pytest.approx(told[0]["mean_hours"] + 0.25 * 200, rel=0.005)
+    assert 0 < told[1]["p50_hours"] - told[0]["p50_hours"] < 50.0  # the P67 of those without
+    assert told[1]["promise_hours"] > told[0]["promise_hours"] + 60.0
 
 
 def test_an_empty_plan_has_no_chances() -> None:
     own = plan()
     assert all(table.empty for table in chance_tables(own, [], Doubts(), silent).values())
     assert isinstance(finish_table([]), pd.DataFrame)
+
+
+def test_late_parts_shift_what_has_no_time_to_wait() -> None:
+    """Parts with a lead of 12 months come surely 12 days late: on day 17, as the window opens on
+    day 5. Two works of the whole crew in a row: the first begins on day 17, so both end then 14
+    days later each, 12 days after the levelled day 33."""
+    late = [{"lead_from_months": 6.0, "chance": 1.0, "days": 12.0}]
+    action = {"family": "PUMP", "action": "replace", "cost": 300.0, "days": 10.0, "conditions": "D",
+              "lead_months": 12.0, "estimate_class": 1}  # fmt: skip
+    plain, waits = (
+        chance_tables(own, [levelled_in(own, P1, P2)], Doubts(runs_count=2000), silent)
+        for own in (
+            plan(P1, P2, actions=[action]),
+            plan(P1, P2, actions=[action], late_deliveries=late),
+        )
+    )
+    first, second = (each["confidence"].iloc[0]["p50_finish_days"] for each in (plain, waits))
+    assert second - first == pytest.approx(12.0, abs=1.0)
+
+
+def test_works_that_may_not_be_left_out_are_in_no_drop_list() -> None:
+    due = [{"component": "PUMP-1", "action": "replace", "due_date": "2029-12-31"}]
+    own = plan(P1, P2, mandates=due)
+    tables = chance_tables(own, [levelled_in(own, P1, P2)], Doubts(runs_count=500), silent)
+    assert set(tables["drop_list"]["task"]) == {"PUMP-2 replace"}
+
+
+def test_a_work_goes_out_with_its_test() -> None:
+    """A test of 20 days behind the work holds the finish: leaving the work out frees both."""
+    action = {"family": "PUMP", "action": "replace", "cost": 300.0, "days": 5.0, "conditions": "D",
+              "test_days": 20.0}  # fmt: skip
+    hours = [{"family": "PUMP", "action": "replace", "resource": "M", "work_hours": 50.0}]
+    own = plan(P1, actions=[action], action_hours=hours)
+    tables = chance_tables(own, [levelled_in(own, P1)], Doubts(runs_count=500), silent)
+    row = tables["drop_list"].query("short_of == 'days'").iloc[0]
+    assert row["saved_days"] > 25.0 and row["task"] == "PUMP-1 replace"
