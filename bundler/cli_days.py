@@ -90,8 +90,12 @@ def level(  # noqa: PLR0913 - options of a command
     ] = 0.0,
     work: Annotated[
         float,
-        typer.Option(help="Search for each outage, in units of about a second.", min=0.1),
-    ] = 4.0,
+        typer.Option(
+            help="Search for each outage, in the solver's own units: half a minute or so for a "
+            "mid-life outage, seconds for others.",
+            min=0.1,
+        ),
+    ] = 1.0,
     move: Annotated[
         str, typer.Option("--slip", help="Move one outage by days instead, for example M1=7.")
     ] = "",

@@ -1,12 +1,15 @@
-"""What levelling found to fit: windows of outages, and resources that there are."""
+"""Levelling: windows of outages and resources of what fits, and how its durations hang together."""
 
 from collections.abc import Iterator
 
 from bundler.case import Case
-from bundler.check.told import error
+from bundler.check.told import error, setting
 from bundler.errors import Finding
 from bundler.nearest import did_you_mean
 from bundler.tables import rows
+
+#: shares that differ by less are the same
+CLOSE_SHARE = 1e-9
 
 
 def _resources(case: Case) -> set[str]:
@@ -41,5 +44,15 @@ def levelled_forward(case: Case) -> Iterator[Finding]:
             yield error("levelled", row.file_row, "to_days", found, allowed, remedy)
 
 
+def correlations_add_up(case: Case) -> Iterator[Finding]:
+    """What two durations share by their area and by their cause is at most all of their spread."""
+    base = case.settings
+    both = base.system_correlation + base.cause_correlation
+    if both > 1 + CLOSE_SHARE:
+        found = f"with system_correlation it adds up to {both:g}"
+        allowed = "both together are at most 1"
+        yield setting("cause_correlation", found, allowed, "Lower one of the two.")
+
+
 #: the checks of this file, in the order in which they are made
-OWN = (levelled_resources, levelled_forward)
+OWN = (levelled_resources, levelled_forward, correlations_add_up)

@@ -13,7 +13,13 @@ import pandas as pd
 from bundler.case import Case
 from bundler.judge.reading import read_plan
 from bundler.judge.schedule_access import check_access_days, check_set_days, check_set_order
-from bundler.judge.schedule_days import check_lengths, check_listed, check_spans, check_test_days
+from bundler.judge.schedule_days import (
+    check_idle_tests,
+    check_lengths,
+    check_listed,
+    check_spans,
+    check_test_days,
+)
 from bundler.judge.schedule_lines import check_lines_out
 from bundler.judge.schedule_loads import (
     check_day_areas,
@@ -35,6 +41,7 @@ CHECKS: tuple[Callable[[Timetable], Iterator[Breach]], ...] = (
     check_spans,
     check_lengths,
     check_test_days,
+    check_idle_tests,
     check_set_days,
     check_access_days,
     check_set_order,

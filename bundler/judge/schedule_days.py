@@ -1,6 +1,7 @@
 """Each task of a schedule by itself: listed, on days that suit it, long enough, tested."""
 
 from collections.abc import Iterator
+from itertools import permutations
 
 from bundler.judge.dates import CLOSE_DAYS
 from bundler.judge.schedule_reading import Placed, Timetable
@@ -8,6 +9,9 @@ from bundler.judge.spans import pieces_in
 from bundler.judge.verdict import Breach
 from bundler.judge.works import Work
 from bundler.tables import rows
+
+#: how ill a test suits, so that being on other days counts more than being too short; our choice
+TOO_SHORT, ON_OTHER_DAYS = 1, 100
 
 
 def check_listed(table: Timetable) -> Iterator[Breach]:
@@ -30,7 +34,7 @@ def in_span(table: Timetable, work: Work) -> list[Placed]:
     """Return the tasks of a work that lie in its own span: itself, and a test without condition."""
     own = table.of_work(work, "work")
     if _alone_test_days(work) > 0:
-        own += table.of_work(work, "test")[:1]
+        own += [one for word, one in tests_made(table, work).items() if not word]
     return own
 
 
@@ -84,31 +88,61 @@ def tests_asked(table: Timetable, work: Work) -> dict[str, float]:
     return asked
 
 
+def tests_made(table: Timetable, work: Work) -> dict[str, Placed]:
+    """Return the tests of a work in the schedule by what each is made for, as `tests_asked`.
+
+    Each is made for one: as many as can lie in their condition, then as many as can suit.
+    """
+    asked, own = tests_asked(table, work), table.of_work(work, "test")
+    words = sorted(asked)
+    tests = [*own, *[None] * (len(words) - len(own))]
+    far = [[_misfit(table, one, word, asked[word]) for one in tests] for word in words]
+    orders = permutations(range(len(tests)), len(words))
+    best = min(orders, key=lambda order: sum(far[at][one] for at, one in enumerate(order)))
+    made = {word: tests[one] for word, one in zip(words, best, strict=True)}
+    return {word: one for word, one in made.items() if one is not None}
+
+
+def _misfit(table: Timetable, one: Placed | None, condition: str, days: float) -> int:
+    """Return how ill a test suits what is asked: 0 if it does, more on other days than too short.
+
+    Without a test as on other days.
+    """
+    if one is None or not _suits(table, one, condition, 0.0):
+        return ON_OTHER_DAYS
+    return 0 if _suits(table, one, condition, days) else TOO_SHORT
+
+
 def check_test_days(table: Timetable) -> Iterator[Breach]:
-    """Hold that each test is made behind its work, long enough, while its condition holds."""
+    """Hold that each test asked for is made behind its work, long enough, in its condition."""
     for work in table.works():
         done = max(one.end for one in table.of_work(work, "work"))
-        tests = [one for one in table.of_work(work, "test")]
-        asked = tests_asked(table, work)
+        tests, asked = table.of_work(work, "test"), tests_asked(table, work)
         if len(tests) != len(asked):
             text = f"{work.name}: {len(tests)} tests are in the schedule, it asks for {len(asked)}."
             yield Breach("schedule test", work.name, text, abs(len(tests) - len(asked)))
             continue
-        for one in tests:
+        for word, one in tests_made(table, work).items():
             if one.start < done - CLOSE_DAYS:
                 text = f"{one.name}: it begins {done - one.start:g} days before its work ends."
                 yield Breach("schedule test", one.name, text, done - one.start)
-            if not any(_suits(table, one, word, days) for word, days in asked.items()):
-                text = f"{one.name}: it is not on {_days_text(asked)}."
+            if not _suits(table, one, word, asked[word]):
+                text = f"{one.name}: it is not on {_days_text(word, asked[word])}."
                 yield Breach("schedule test", one.name, text, one.days)
 
 
-def _days_text(asked: dict[str, float]) -> str:
-    """Return what tests ask for in words."""
-    return " nor on ".join(
-        f"{days:g} days {f'of condition {word}' if word else 'of its own span'}"
-        for word, days in sorted(asked.items())
-    )
+def check_idle_tests(table: Timetable) -> Iterator[Breach]:
+    """Hold that no test is made of a work that is left out."""
+    there = {id(work) for work in table.works()}
+    for one in table.placed:
+        if one.kind == "test" and id(one.work) not in there:
+            text = f"{one.name}: its work is left out, leave it out too."
+            yield Breach("schedule test", one.name, text, one.days)
+
+
+def _days_text(condition: str, days: float) -> str:
+    """Return what a test asks for in words."""
+    return f"{days:g} days {f'of condition {condition}' if condition else 'of its own span'}"
 
 
 def _suits(table: Timetable, one: Placed, condition: str, days: float) -> bool:

@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 
 from bundler.judge.dates import CLOSE_DAYS, Period
-from bundler.judge.schedule_days import tests_asked
+from bundler.judge.schedule_days import tests_made
 from bundler.judge.schedule_reading import FloatArray, Placed, Timetable, profile
 from bundler.judge.site import Site
 from bundler.judge.verdict import Breach
@@ -195,7 +195,7 @@ def _taken(table: Timetable, outage: Period, supply: str, condition: str) -> Str
 
 
 def _takers(table: Timetable, work: Any, condition: str) -> list[Placed]:
-    """Return the task that takes of a supply: the work, or the last of its tests."""
+    """Return the task that takes of a supply: the work, or its test in the condition."""
     if not condition:
         return table.of_work(work, "work")
-    return table.of_work(work, "test")[-1:] if condition in tests_asked(table, work) else []
+    return [one for word, one in tests_made(table, work).items() if word == condition]

@@ -134,11 +134,17 @@ def add_list(works: pd.DataFrame, short: str) -> pd.DataFrame:
 
 
 def with_finish(
-    listed: pd.DataFrame, tried: Trials, chance: float = PROMISE_CHANCE
-) -> pd.DataFrame:
-    """Return a drop-list with the finish that has a chance after each of its steps [d]."""
-    names = listed["task"].tolist()
-    days = [tried.finishes(names[: step + 1]).at(chance) for step in range(len(names))]
+    listed: pd.DataFrame, tried: Trials, chance: float = PROMISE_CHANCE,
+    groups: Groups | None = None,
+) -> pd.DataFrame:  # fmt: skip
+    """Return a drop-list with the finish that has a chance after each of its steps [d].
+
+    `groups` names what goes out with a task.
+    """
+    gone, told, days = set[str](), groups or {}, []
+    for name in listed["task"]:
+        gone |= {name, *told.get(name, ())}
+        days.append(tried.finishes(gone).at(chance))
     return listed.assign(finish_days=np.array(days, dtype=float))
 
 

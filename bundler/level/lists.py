@@ -99,7 +99,7 @@ def to_drop(
     else:
         saved = saved_days(tried, plain["task"].tolist(), chance, groups)
         days = drop_list(plain.merge(saved, on="task"), "saved_days").head(MOST_STEPS)
-        days = with_finish(days, tried, chance).drop(columns="total_saved_days")
+        days = with_finish(days, tried, chance, groups).drop(columns="total_saved_days")
     hours = _by_hours(works, groups)
     both = [days.assign(short_of="days"), hours.assign(short_of="hours")]
     table = pd.concat([part.head(MOST_STEPS) for part in both if len(part)] or both[:1])

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
@@ -16,6 +17,8 @@ SAME = 1e-6
 RATIOS = (1.0, 1.25, 1.5, 2.0, 3.0)
 #: of tasks that stand in the way of others, and of what goes on beside them; our choice
 OTHER_RATIOS = {"set-up": (1.0,), "lift": (1.0,), "alongside": (1.0, 1.5, 2.0, 3.0, 5.0, 8.0)}
+#: why a task fits nowhere
+UNFIT = ["task", "resource", "needed_days", "window_days", "needed_amount", "most_amount"]
 
 
 def free_amounts(
@@ -31,20 +34,34 @@ def free_amounts(
     return free, more
 
 
+@dataclass(frozen=True)
+class Shortest:
+    """The fewest slots in which what is free of a resource suffices, and the resource that says so.
+
+    needed and most : where no number of slots suffices, what is needed of it and the most that is
+        free in a slot; else nan.
+    """
+
+    slots: int = 0
+    resource: str = ""
+    needed: float = np.nan
+    most: float = np.nan
+
+
 def _shortest(own: pd.DataFrame, free: Mapping[str, FloatArray], first: int, last: int,
-              per_day: int) -> tuple[int, str]:  # fmt: skip
-    """Return the fewest slots in which what is free suffices, and the resource that says so."""
-    longest, why = 0, ""
+              per_day: int) -> Shortest:  # fmt: skip
+    """Return in how few slots from first to last a task can be done with what is free."""
+    found, never = Shortest(), last - first + 1
     for row in rows(own):
         there = max(float(free[row.resource][first:last].max(initial=0.0)), 0.0)
         total = row.amount * PARTS * (1.0 if row.is_daily else per_day)
-        if row.is_daily:
-            need = 0 if total <= there + SAME else last - first + 1
-        else:
-            need = math.ceil(total / there - SAME) if there > 0 else last - first + 1
-        if need > longest:
-            longest, why = need, row.resource
-    return longest, why
+        is_short = total > there + SAME if row.is_daily else there <= 0
+        each = 0 if row.is_daily or is_short else math.ceil(total / there - SAME)
+        need = never if is_short else each
+        if need > found.slots:
+            lack = (row.amount, there / PARTS) if is_short else (np.nan, np.nan)
+            found = Shortest(need, row.resource, *lack)
+    return found
 
 
 def _durations(kind: str, able: int, shortest: int, window: int) -> list[int]:
@@ -65,29 +82,28 @@ def modes_of(
     """Return the modes (task, mode, duration) and the tasks that fit nowhere.
 
     The second has task, resource (empty where its own days do not fit), needed_days and
-    window_days: the days that it would need at the most heads, and those there are.
+    window_days: the days that it would need at the most heads, and those there are; needed_amount
+    and most_amount: where no days suffice, what it needs and the most there is on a day, else nan.
     """
     by_task = {str(name): own for name, own in loads.groupby("task")}
     none = loads.iloc[:0]
     found: list[tuple[str, int, int]] = []
-    unfit: list[tuple[str, str, float, float]] = []
+    unfit: list[tuple[str, str, float, float, float, float]] = []
     for row in rows(tasks):
         own, window = by_task.get(row.task, none), row.latest - row.earliest
         reach = (row.earliest, row.latest, outage.slots_per_day)
-        plain, _ = _shortest(own, free, *reach)
-        overtime, why = _shortest(own, more, *reach)
+        plain, overtime = _shortest(own, free, *reach), _shortest(own, more, *reach)
         is_fixed = row.kind == "test" or own["is_daily"].all()
-        able, need = max(row.least, plain), max(row.least, overtime)
+        able, need = max(row.least, plain.slots), max(row.least, overtime.slots)
         lengths = [row.least] if is_fixed else _durations(row.kind, able, need, window)
         lengths = [length for length in lengths if need <= length <= window]
         found += [(row.task, mode, length) for mode, length in enumerate(lengths)]
         if not lengths:
-            why = why if overtime > row.least else ""
-            per_day = outage.slots_per_day
-            unfit.append((row.task, why, need / per_day, max(window, 0) / per_day))
-    names = ["task", "resource", "needed_days", "window_days"]
+            why = overtime if overtime.slots > row.least else Shortest()
+            days = (need / outage.slots_per_day, max(window, 0) / outage.slots_per_day)
+            unfit.append((row.task, why.resource, *days, why.needed, why.most))
     return pd.DataFrame(found, columns=["task", "mode", "duration"]), pd.DataFrame(
-        unfit, columns=names
+        unfit, columns=UNFIT
     )
 
 

@@ -25,6 +25,7 @@ from bundler.level.tasks import LOAD, VALUE, area_name, loads_of, planned_works,
 from bundler.level.ties import (
     Follow,
     Own,
+    Taken,
     access_ties,
     lines_apart,
     lines_out,
@@ -47,7 +48,7 @@ class Laid:
     loads : what each task takes in all of each resource; as `loads_of`.
     heads : crews of the outage; as `heads_of`.
     unfit : tasks that fit nowhere by themselves, so that they are not in the problem, and those
-        that need them: task, resource, needed_days, window_days, because_of (the other task).
+        that need them: `UNFIT` of `modes`, because_of (the other task).
     """
 
     outage: Outage
@@ -67,7 +68,7 @@ def no_held() -> pd.DataFrame:
 
 def _resources(
     case: Case, choices: Choices, outage: Outage, heads: pd.DataFrame, held: pd.DataFrame
-) -> tuple[list[tuple[str, int]], pd.DataFrame]:
+) -> tuple[list[tuple[str, int]], list[Taken]]:
     """Return what there is of each resource, and what others take of it."""
     found = [(row.resource, round(row.heads_count * PARTS)) for row in rows(heads)]
     taken = [
@@ -84,7 +85,7 @@ def _resources(
             found.append((name, int(row.heads_count * PARTS)))
     for row in rows(supplies(case, outage)):
         found.append((f"supply.{row.supply}", round(row.amount * PARTS)))
-    return found + pooled, pd.DataFrame(taken + used, columns=list(COLUMNS["taken"]))
+    return found + pooled, taken + used
 
 
 def _asking(needed: Iterable[tuple[str, str]], out: Iterable[str]) -> dict[str, str]:
@@ -157,8 +158,9 @@ def outage_problem(
     sets = picked.access[(picked.access["period"] == period) & ~picked.access["is_given"]]
     tasks = tasks_of(case, choices, works, sets, outage)
     heads, loads = heads_of(case, outage), loads_of(case, tasks, works, outage)
-    found, taken = _resources(case, choices, outage, heads, no_held() if held is None else held)
-    lines, on_lines = lines_out(case, choices, works, Own(tasks))
+    found, used = _resources(case, choices, outage, heads, no_held() if held is None else held)
+    lines, kept, on_lines = lines_out(case, choices, works, Own(tasks), outage)
+    taken = pd.DataFrame(used + kept, columns=list(COLUMNS["taken"]))
     loads = pd.concat([loads, pd.DataFrame(on_lines, columns=LOAD).astype(loads.dtypes)])
     resources = pd.DataFrame(found + lines, columns=["resource", "amount"]).assign(is_total=False)
     loads = loads[loads["resource"].isin(set(resources["resource"]))].reset_index(drop=True)

@@ -15,6 +15,8 @@ from bundler.level.board import Board, Placed
 from bundler.level.bounds import reach
 
 #: how far an order is shaken, as parts of its spread, in turn; our choice, by trial on PSPLIB
+#: weights of value beside the latest start in the rules by value; our choice
+WORTH_SHARES = (0.3, 1.0, 3.0)
 SHAKEN_SHARES, SEED = (0.01, 0.02, 0.05, 0.1), 20261128
 #: how many schedules are kept to go on from
 POOL_COUNT = 12
@@ -61,13 +63,33 @@ def _is_whole(parts: Parts, mode: IntArray) -> bool:
     return not (mode[parts.value == 0] < 0).any() and not alone.any()
 
 
+def _worth(parts: Parts) -> FloatArray:
+    """Return the value of each task, or of the dearest that asks for it [n]; 1 for the most."""
+    worth = parts.value.astype(np.float64)
+    arcs = parts.follows
+    for _ in range(len(worth)):
+        before = worth.copy()
+        needed = np.where(arcs.is_needed, worth[arcs.second], 0.0)
+        np.maximum.at(worth, arcs.first, needed)
+        if (worth == before).all():
+            break
+    return worth / max(float(worth.max(initial=1.0)), 1.0)
+
+
 def _rules(parts: Parts) -> list[FloatArray]:
-    """Return priorities by rule: latest finish, latest start, least slack, most work behind it."""
+    """Return priorities by rule: latest finish, latest start, least slack, most work behind it.
+
+    Where tasks may be left out also the dearest first, alone and in shares with the latest start.
+    """
     way = reach(parts, np.ones(len(parts.tasks), dtype=bool))
     finish = int((way.early + way.length + way.tail).max(initial=0))
     late = np.minimum(parts.latest, finish - way.tail).astype(np.float64)
     start = late - way.length
-    return [late, start, start - way.early, -(way.tail + way.length).astype(np.float64)]
+    plain = [late, start, start - way.early, -(way.tail + way.length).astype(np.float64)]
+    if not (parts.value > 0).any():
+        return plain
+    worth, part = _worth(parts), start / max(parts.horizon, 1)
+    return [*plain, part - 1e3 * worth, *(part - share * worth for share in WORTH_SHARES)]
 
 
 def _allowed(parts: Parts) -> list[IntArray]:

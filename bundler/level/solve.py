@@ -33,9 +33,11 @@ from bundler.level.serial import serial
 Progress = Callable[[str, float], None]
 Goal = LinearExpr | IntVar | int
 SEED = 0
-#: the search for the least finish: part of its work, and whether only around the best so far;
-#: up to so many tasks the whole search alone proves most; our choice, by trial on PSPLIB. Around
-#: the best, a unit of work takes some ten seconds by the clock, elsewhere about one to three
+#: the search for the least left out: parts of the work, and whether only around the best so far
+LEFT_FEW, LEFT_MANY = ((0.5, False),), ((0.2, False), (0.3, True))
+#: the same for the least finish; up to so many tasks the whole search alone proves most; our
+#: choice, by trial on PSPLIB. Around the best, a unit of work takes ten seconds by the clock and
+#: more, elsewhere about one to three
 FEW_TASKS, FEW, MANY = 45, ((1.0, False),), ((0.5, False), (0.1, True), (0.4, False))
 
 
@@ -161,10 +163,18 @@ def _least_left(search: _Search) -> int:
     """Leave out as little value as can be; return the least there is, as far as proven."""
     if search.best is not None and search.best.rank(search.parts)[0] == 0:
         return 0
-    model = search.model(0)
-    found, bound = search.least(model, left_value(model, search.parts), search.work / 2)
-    search.keep(found, 1)
-    return bound
+    low, work = 0, search.work
+    for share, is_near in LEFT_FEW if len(search.parts.tasks) <= FEW_TASKS else LEFT_MANY:
+        if search.best is None and is_near:
+            break
+        model = search.model(0)
+        goal = left_value(model, search.parts)
+        found, bound = search.least(model, goal, share * work, low=low, is_near=is_near)
+        search.keep(found, 1)
+        low = max(low, bound)
+        if search.best is not None and search.best.rank(search.parts)[0] <= low:
+            break
+    return low
 
 
 def _least_finish(search: _Search) -> tuple[Model, int]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -19,6 +20,11 @@ SCHEDULE = [
     "outage", "window_from_days", "window_to_days", "task", "kind", "component", "action",
     "is_left_out", "start_date", "end_date", "start_days", "end_days", "stretch_share", "area",
     "train", "access_sets", "heads", "why",
+]  # fmt: skip
+#: heads of a trade in a slot, each in a column
+COUNTS = [
+    "heads_count", "found_heads_count", "base_heads_count", "limit_heads_count",
+    "overtime_heads_count",
 ]  # fmt: skip
 
 
@@ -58,15 +64,22 @@ def _heads_text(heads: pd.DataFrame) -> pd.Series:
     return pd.Series({task: ", ".join(own) for task, own in texts.items()}, dtype="str")
 
 
+def _lacking(row: Any) -> str:
+    """Return what a task that fits nowhere lacks, in words: amounts on a day, or days."""
+    if row.most_amount == 0:
+        return f"{row.resource}, 0 are there on its days"
+    if row.needed_amount > row.most_amount:
+        return f"{row.needed_amount:g} of {row.resource}, {row.most_amount:g} are there on a day"
+    what = f" of {row.resource}" if row.resource else ""
+    return f"{row.needed_days:g} days{what}, {row.window_days:g} are there"
+
+
 def _why(laid: Laid, left_out: set[str]) -> pd.Series:
     """Return why tasks are left out, by task."""
     found = {}
     for row in rows(laid.unfit):
-        what = f" of {row.resource}" if row.resource else ""
         own = f"{row.because_of} " if row.because_of else ""
-        found[row.task] = (
-            f"{own}needs {row.needed_days:g} days{what}, {row.window_days:g} are there"
-        )
+        found[row.task] = f"{own}needs {_lacking(row)}"
     return pd.Series({name: found.get(name, "no room beside the others") for name in left_out})
 
 
@@ -141,13 +154,21 @@ def _band_profile(schedule: Schedule, resource: str) -> FloatArray:
     return found
 
 
+def _no_heads() -> pd.DataFrame:
+    """Return the heads of an outage without any crew: no rows, with their columns."""
+    names = {"days": "float64", "resource": "str"} | dict.fromkeys(COUNTS, "float64")
+    kinds = names | {"outage": "str"}
+    return pd.DataFrame({name: pd.Series(dtype=kind) for name, kind in kinds.items()})
+
+
 def slot_heads(schedule: Schedule) -> pd.DataFrame:
     """Return what every trade of an outage does in each slot: one row a trade and slot.
 
     days (from planning, of the slot's start), resource, heads_count of tasks, found_heads_count
-    (expected of discoveries), base_heads_count, limit_heads_count and overtime_heads_count.
+    (expected of discoveries), base_heads_count, limit_heads_count and overtime_heads_count. No
+    rows where a kind of outage has no crews.
     """
-    laid, tables = schedule.laid, []
+    laid, tables = schedule.laid, list[pd.DataFrame]()
     heads = _heads(schedule, _running(schedule))
     opened, slots = laid.outage.start_days, laid.outage.slots
     for row in rows(laid.heads):
@@ -169,6 +190,8 @@ def slot_heads(schedule: Schedule) -> pd.DataFrame:
                 }
             )
         )
+    if not tables:
+        return _no_heads()
     return pd.concat(tables, ignore_index=True).assign(outage=laid.outage.period)
 
 
@@ -180,9 +203,7 @@ def _weekly(case: Case, table: pd.DataFrame) -> pd.DataFrame:
         week_start_date=dates_at(case, week),
         most_heads_count=table["heads_count"] + table["base_heads_count"],
     )
-    mean = ["heads_count", "found_heads_count", "base_heads_count", "limit_heads_count",
-            "overtime_heads_count"]  # fmt: skip
-    sums = dict.fromkeys(mean, "mean") | {"most_heads_count": "max"}
+    sums = dict.fromkeys(COUNTS, "mean") | {"most_heads_count": "max"}
     key = ["outage", "week_start_date", "resource"]
     found: pd.DataFrame = table.groupby(key, as_index=False).agg(sums)
     share = found["found_heads_count"] / found["heads_count"].where(found["heads_count"] > 0)
@@ -194,11 +215,11 @@ def _site(case: Case, table: pd.DataFrame) -> pd.DataFrame:
     """Return the heads of all outages together on each day, against the site's pool."""
     pool = case["resources"].set_index("resource")["pool_heads_count"]
     table = table.assign(days=np.floor(table["days"]))
-    numbers = ["heads_count", "found_heads_count", "base_heads_count", "overtime_heads_count"]
+    numbers = [name for name in COUNTS if name != "limit_heads_count"]
     key = ["days", "resource"]
     daily = table.groupby(["outage", *key], as_index=False)[numbers].mean()
     daily = daily.groupby(key, as_index=False)[numbers].sum()
-    limit = daily["resource"].map(pool)
+    limit = daily["resource"].map(pool).astype("float64")
     return daily.assign(outage="site", limit_heads_count=limit)[limit.notna()]
 
 
@@ -209,16 +230,14 @@ def weekly_histogram(case: Case, schedules: Sequence[Schedule]) -> pd.DataFrame:
     scope; limit_heads_count, the crew, or the site's pool; overtime_heads_count, what overtime
     adds to it; most_heads_count, the fullest day with base scope; found_share, how much of
     heads_count is expected of discoveries; direct_hours and paid_hours of a full week of such
-    days.
+    days. No rows where no outage has crews.
     """
-    tables = [slot_heads(schedule) for schedule in schedules]
-    if not tables:
-        return pd.DataFrame()
-    every = pd.concat(tables, ignore_index=True)
+    every = pd.concat([_no_heads(), *map(slot_heads, schedules)], ignore_index=True)
     found = pd.concat([_weekly(case, every), _weekly(case, _site(case, every))], ignore_index=True)
-    hours = pd.concat([s.laid.heads.assign(outage=s.laid.outage.period) for s in schedules])
-    found = found.merge(hours[["outage", "resource", "head_hours"]], how="left",
-                        on=["outage", "resource"])  # fmt: skip
+    key = ["outage", "resource"]
+    crews = [s.laid.heads.assign(outage=s.laid.outage.period) for s in schedules]
+    hours = pd.concat([_no_heads().assign(head_hours=0.0), *crews])[[*key, "head_hours"]]
+    found = found.merge(hours, how="left", on=key)
     found["direct_hours"] = (found["heads_count"] * found["head_hours"] * WEEK_DAYS).round(1)
     found["paid_hours"] = (found["heads_count"] * case.settings.paid_hours_per_week).round(1)
     order = ["outage", "week_start_date", "resource"]
@@ -230,7 +249,7 @@ def window_fill(choices: Choices, schedule: Schedule) -> pd.DataFrame:
 
     The windows are those of its works, and the whole. used_head_days, of all tasks on its days
     with base scope; limit_head_days, of the crew with the overtime used; full_share of both;
-    most_share, the same on its fullest slot.
+    most_share, the same on its fullest slot. No rows where a kind of outage has no crews.
     """
     laid = schedule.laid
     outage, per_day = laid.outage, laid.outage.slots_per_day

@@ -1,15 +1,16 @@
 """What has to follow what in one outage, and what is never under way at the same time."""
 
 from collections.abc import Iterable, Iterator
-from itertools import combinations, product
+from itertools import combinations, pairwise, product
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from bundler.calendar import spans as all_spans
 from bundler.case import Case
-from bundler.choice import Choices
-from bundler.level.heads import PARTS, Outage
+from bundler.choice import Choices, FloatArray
+from bundler.level.heads import PARTS, Outage, runs
 from bundler.limits.lines import Allowed, Place, allowed, places
 from bundler.limits.link_pairs import pairs
 from bundler.limits.links import ONLY_FIRST, ONLY_SECOND
@@ -19,6 +20,10 @@ from bundler.tables import rows
 
 #: parts of a follows row: first, second, lag in slots, is_needed
 Follow = tuple[str, str, int, bool]
+#: parts of a taken row: resource, start, end [slots], amount [hundredths]
+Taken = tuple[str, int, int, int]
+#: parts of a load: task, resource, amount, found_amount, is_daily
+Load = tuple[str, str, float, float, bool]
 CLOSE = 1e-6
 
 
@@ -132,7 +137,7 @@ def lines_apart(
 ) -> Iterator[tuple[str, str]]:
     """Yield pairs of tasks on different lines of a group of which only one may be out of service.
 
-    Groups that may have two or more lines out stand in `lines_out`.
+    Days on which two or more lines may be out, or none, stand in `lines_out`.
     """
     spans = all_spans(case, choices.periods)
     for place in places(case):
@@ -145,27 +150,44 @@ def lines_apart(
                 yield from product(own.stay[one.placement], own.stay[two.placement])
 
 
-def lines_out(
-    case: Case, choices: Choices, works: pd.DataFrame, own: Own
-) -> tuple[list[tuple[str, int]], list[tuple[str, str, float, float, bool]]]:
-    """Return groups that may have two or more, but not all lines out, as resources and loads.
+def _kept_in(limit: Allowed, there: pd.DataFrame, outage: Outage) -> FloatArray:
+    """Return by how many fewer works than there are may be under way in each slot [slots].
 
-    Each work counts as a line of its own, on the safe side where two share one; the fewest lines
-    that may be out on any day of the works count on all of them.
+    Where one line may be out, pairs of tasks are kept apart, and works on that line may go on.
     """
-    spans, resources, loads = all_spans(case, choices.periods), [], []
+    found: FloatArray = np.zeros(outage.slots)
+    first, last = outage.start_days, outage.start_days + outage.days
+    inside = limit.edges_days[(limit.edges_days > first) & (limit.edges_days < last)]
+    for low, high in pairwise([first, *inside, last]):
+        count = limit.least(low, high)
+        near = there[(there["start_days"] < high) & (there["end_days"] > low)]
+        if count != 1 and count < near["line"].nunique():
+            held = found[outage.last_slot(low) : outage.first_slot(high)]
+            np.maximum(held, len(there) - count, out=held)
+    return found
+
+
+def lines_out(
+    case: Case, choices: Choices, works: pd.DataFrame, own: Own, outage: Outage
+) -> tuple[list[tuple[str, int]], list[Taken], list[Load]]:
+    """Return groups of which not all lines may be out as resources, what is taken, and loads.
+
+    Of days on which just one line may be out, `lines_apart` has the pairs. Each work counts as a
+    line of its own, on the safe side where two share one.
+    """
+    spans = all_spans(case, choices.periods)
+    resources, taken, loads = list[tuple[str, int]](), list[Taken](), list[Load]()
     for place in places(case):
         there = _lines_there(place, works)
-        if there["line"].nunique() < 3:
-            continue
+        name = f"lines.{place.group}.{place.place}"
         limit = allowed(case, place, choices.periods, spans)
-        count = int(limit.least(there["start_days"].min(), there["end_days"].max()))
-        if 2 <= count < there["line"].nunique():
-            name = f"lines.{place.group}.{place.place}"
-            resources.append((name, count * PARTS))
+        kept = runs(name, _kept_in(limit, there, outage))
+        if kept:
+            resources.append((name, len(there) * PARTS))
+            taken += kept
             tasks = [task for number in there["placement"] for task in own.stay[number]]
             loads += [(task, name, 1.0, 0.0, True) for task in tasks]
-    return resources, loads
+    return resources, taken, loads
 
 
 def access_ties(

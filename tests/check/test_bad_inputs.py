@@ -136,6 +136,12 @@ def test_tiny_has_neither_errors_nor_notes(edit: Pen) -> None:
     assert found_in(edit.folder) == []
 
 
+def test_correlations_may_add_up_to_one(edit: Pen) -> None:
+    edit.setting("system_correlation", "0.9")
+    edit.setting("cause_correlation", "0.1")
+    assert found_in(edit.folder) == []
+
+
 def test_demo_has_no_errors(demo_folder: Path) -> None:
     found = found_in(demo_folder)
     assert [finding.sentence for finding in found if finding.level == "error"] == []

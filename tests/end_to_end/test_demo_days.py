@@ -16,7 +16,7 @@ from bundler.run import facts_of, silent
 
 #: M3 opens while M1 is being restored
 OUTAGES = ("P1-28", "P4-30", "M1", "M3")
-EFFORT = Effort(work=1.0, most_seconds=600.0)
+EFFORT = Effort(work=0.5, most_seconds=600.0)
 pytestmark = pytest.mark.slow
 
 
@@ -78,10 +78,9 @@ def test_trap_14_electricians_of_the_bus_window(plan: Plan, schedules: Sequence[
     assert set(group) - set(there.loc[there["action"] == "replace", "family"])
     daily = heads(of(schedules, "M1"), "E")
     assert (daily["all_count"] <= daily["there_count"] + 0.01).all()
-    rewind = schedule_table(case, plan.choices, [of(schedules, "M1")]).set_index("task")
-    if "Q1-GEN-STA rewind" in rewind.index:
-        window = daily[(daily["day"] >= 160) & (daily["day"] < 290)]
-        assert window["all_count"].max() <= 42 * 1.15
+    window = daily[(daily["day"] >= 160) & (daily["day"] < 290)]
+    assert len(window) == 130
+    assert 0 < window["heads_count"].max() <= window["all_count"].max() <= 42 * 1.15
 
 
 def test_trap_16_insulators_while_two_outages_overlap(
@@ -98,7 +97,7 @@ def test_trap_16_insulators_while_two_outages_overlap(
     assert overlap.max() <= 20.0 + 0.02
     weeks = weekly_histogram(plan.case, list(schedules))
     site = weeks[(weeks["outage"] == "site") & (weeks["resource"] == "I")]
-    assert (site["limit_heads_count"] == 20).all()
+    assert len(site) and (site["limit_heads_count"] == 20).all()
 
 
 def test_trap_23_tubesheets_that_may_be_found(plan: Plan, schedules: Sequence[Schedule]) -> None:
@@ -109,23 +108,37 @@ def test_trap_23_tubesheets_that_may_be_found(plan: Plan, schedules: Sequence[Sc
         tables = chance_tables(plan, [of(schedules, "M1")], Doubts(runs_count=4000), silent)
     row = tables["confidence"].iloc[0]
     assert row["p50_finish_days"] <= row["limit_days"] == 912
+    assert (row["in_time_chance"] >= 0.8) == (row["p80_finish_days"] <= 912)
     chains = tables["chains"].set_index("task")
     halves = [name for name in chains.index if "CON-TUB" in name and name.endswith("retube")]
     assert halves
     for name in halves:
         half = chains.loc[name]
         assert half["promise_end_days"] > half["p50_end_days"] + 5.0
-        assert half["window_days"] in (300.0, 580.0) and 0 <= half["overrun_chance"] <= 1
+        assert half["window_days"] in (300.0, 580.0)
+        assert (half["overrun_chance"] > 0.5) == (half["p50_end_days"] > half["window_days"])
+        assert (half["overrun_chance"] > 0.2) == (half["promise_end_days"] > half["window_days"])
+    # the quarter of the runs with 5,200 h more begins below P80
     hours = tables["trade_hours"].set_index("resource").loc["B"]
-    assert hours["promise_hours"] > hours["mean_hours"] > hours["p50_hours"] * 0.98
-    drops = tables["drop_list"]
+    assert hours["promise_hours"] > hours["p50_hours"] + 5200 / 2
+    check_days_list(tables["drop_list"], row["early_finish_days"])
+
+
+def check_days_list(drops: pd.DataFrame, early: float) -> None:
+    """Least value per day first; one alone saves what it says, all of them no less than any."""
     assert set(drops["short_of"]) == {"days", "hours"}
-    assert drops.groupby("short_of")["total_value_cost"].is_monotonic_increasing.all()
+    assert not drops.duplicated(["short_of", "task"]).any()
+    days = drops[drops["short_of"] == "days"]
+    assert (days["value_cost"] / days["saved_days"]).is_monotonic_increasing
+    first, saved = days.iloc[0], days["saved_days"]
+    assert first["finish_days"] == pytest.approx(early - first["saved_days"], abs=1e-3)
+    assert days["finish_days"].iloc[-1] <= early - saved.max() + 1e-3
 
 
 def test_the_same_outage_has_the_same_days_again(plan: Plan, schedules: Sequence[Schedule]) -> None:
     with threadpool_limits(limits=1):
         again = level_outages(plan, EFFORT, silent, ("P1-28", "P4-30"))
+    assert len(again) == 2
     for each in again:
         before = of(schedules, each.laid.outage.period)
         assert each.levelled.starts.equals(before.levelled.starts)

@@ -49,6 +49,62 @@ def test_a_supply_in_a_condition_asks_for_a_test_there() -> None:
     assert broken(case, table(*rows, ("test", P3, 31, 33)), P1, P3) == ["supplies"]
 
 
+RADIO: dict[str, Any] = {
+    "supplies": [{"supply": "RAD", "name": "radiography", "measure": "nights"}],
+    "supply_amounts": [
+        {"supply": "RAD", "kind": "planned", "amount_per_day": 1.0, "condition": "R"}
+    ],
+    "action_supplies": [{"family": "PUMP", "action": "replace", "supply": "RAD", "amount": 1.0}],
+    "windows": added(
+        "windows",
+        {"kind": "planned", "condition": "R", "from_days": 15.0, "to_days": -15.0},
+        {"kind": "planned", "condition": "H", "from_days": 25.0, "to_days": -1.0},
+    ),
+    "components": PARTS,
+    "action_hours": FEW,
+}
+
+
+def test_a_supply_in_a_condition_is_taken_by_the_test_there() -> None:
+    """One radiography a day from day 15 to 25, another test from day 25 on: two at once are two."""
+    case = small(**RADIO, actions=edited("actions", 0, test_days=1.0, test_condition="H"))
+    works = (("work", P1, 5.0, 15.0), ("work", P3, 5.0, 15.0))
+    later = (("test", P1, 30.0, 31.0), ("test", P3, 32.0, 33.0))
+    for day, rules in ((17.0, []), (16.5, ["supplies"])):
+        first = (("test", P1, 16.0, 17.0), ("test", P3, day, day + 1))
+        assert broken(case, table(*works, *first, *later), P1, P3) == rules
+
+
+def test_each_test_asked_for_is_made_in_its_own_condition() -> None:
+    """Radiography and a test in H; two of the same do not stand for both."""
+    case = small(**RADIO, actions=edited("actions", 0, test_days=1.0, test_condition="H"))
+    work, radio, last = (
+        ("work", P1, 5.0, 15.0), ("test", P1, 16.0, 17.0), ("test", P1, 30.0, 31.0),
+    )  # fmt: skip
+    assert broken(case, table(work, radio, last), P1) == []
+    assert broken(case, table(work, radio, ("test", P1, 18, 19)), P1) == ["test"]
+    assert broken(case, table(work, last, ("test", P1, 32, 33)), P1) == ["test"]
+    assert broken(case, table(work, last), P1) == ["test"]
+    assert broken(case, table(work, radio, last, last), P1) == ["test"]
+    breach = judge_schedule(case, plan(case, P1), table(work, radio, ("test", P1, 18, 19)))[0]
+    assert breach.text == "test of P1 (replace) in O1: it is not on 1 days of condition H."
+
+
+def test_a_test_in_its_own_span_is_told_from_one_in_a_condition() -> None:
+    """The valve waits for the pump's own test, on day 34, and not for its radiography."""
+    tables = RADIO | {"links": [link("before")["links"][0]]}
+    case = small(**tables, actions=edited("actions", 0, test_days=1.0))
+    pump = (("work", P1, 5.0, 15.0), ("test", P1, 16.0, 17.0), ("test", P1, 32.0, 33.0))
+    for start, rules in ((33.0, []), (32.5, ["before"])):
+        assert broken(case, table(*pump, ("work", V1, start, start + 5)), P1, V1) == rules
+
+
+def test_no_test_without_its_work() -> None:
+    case = small(actions=edited("actions", 0, test_days=2.0), action_hours=FEW)
+    assert broken(case, table(out=(P1,)), P1) == []
+    assert broken(case, table(("test", P1, 15, 17), out=(P1,)), P1) == ["test"]
+
+
 def link(rule: str, **more: Any) -> dict[str, Any]:
     row = {
         "link": "l",

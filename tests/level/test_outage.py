@@ -105,6 +105,39 @@ def test_two_of_three_lines_may_be_out() -> None:
     assert breaches(own, schedule, P1, P2, P3) == []
 
 
+WIDE = [
+    {"kind": "planned", "condition": word, "from_days": 0.0, "to_anchor": "end"} for word in "DE"
+]
+WIDE += [{"kind": "planned", "condition": "late", "from_days": 20.0, "to_anchor": "end"}]
+WIDE[1] |= {"to_anchor": "start", "to_days": 20.0}
+WORDS = [{"condition": word, "name": word} for word in ("D", "E", "late")]
+
+
+def lines_by_day(late: int) -> Case:
+    """Three lines: one has to stay, from day 20 on so many; one pump is free, two until day 20."""
+    families = [one_unit()["families"][0], one_unit()["families"][0] | {"family": "SPARE"}]
+    needs = {"group": "G", "kind": "planned", "in_service_count": 1}
+    return case(
+        **one_unit(
+            components=[PUMPS[0], *(part | {"family": "SPARE"} for part in PUMPS[1:])],
+            families=families, windows=WIDE, conditions=WORDS, action_hours=[],
+            actions=[ACTION, ACTION | {"family": "SPARE", "conditions": "E"}],
+            groups=[{"group": "G", "name": "pumps"}],
+            group_members=[{"group": "G", "family": name} for name in ("PUMP", "SPARE")],
+            group_needs=[needs, needs | {"condition": "late", "in_service_count": late}],
+        )
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("late", [1, 2, 3])
+def test_lines_that_may_be_out_on_some_days_only(late: int) -> None:
+    """Two of three may be out until day 20, so that three works of ten days take 20; then fewer."""
+    own = lines_by_day(late)
+    schedule = levelled(own, P1, P2, P3)
+    assert schedule.levelled.finish / 2 == 20.0 and not schedule.levelled.left_out
+    assert breaches(own, schedule, P1, P2, P3) == []
+
+
 def test_a_link_with_days_between() -> None:
     """Ten days, three days of cure, ten days: day 5 to 28."""
     valve = {"component": "VALVE-1", "unit": "U1", "family": "VALVE"}

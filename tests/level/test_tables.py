@@ -16,6 +16,7 @@ from bundler.level.tables import (
     Schedule,
     held_heads,
     schedule_table,
+    slot_heads,
     weekly_histogram,
     window_fill,
 )
@@ -39,6 +40,12 @@ def given(own: Laid, *starts: tuple[str, int, int], bands: pd.DataFrame | None =
     return Schedule(
         own, Levelled(table, left, finish, finish, none if bands is None else bands, "found")
     )
+
+
+def nothing(own: Laid) -> Schedule:
+    """Return a schedule in which nothing runs."""
+    starts = given(own, ("x", 0, 1)).levelled.starts.iloc[:0]
+    return Schedule(own, Levelled(starts, (), 0, 0, BANDS.iloc[:0], "nothing runs"))
 
 
 def station(**more: Any) -> Any:
@@ -74,21 +81,29 @@ def test_what_is_left_out_has_no_days_and_a_reason() -> None:
             {"family": "PUMP", "action": "replace", "resource": "M", "work_hours": 2000.0}
         ]
     )
-    stuck = laid(long, P1)
-    none = Schedule(
-        stuck,
-        Levelled(
-            given(laid(own, P1), ("x", 0, 1)).levelled.starts.iloc[:0],
-            (),
-            0,
-            0,
-            BANDS.iloc[:0],
-            "nothing runs",
-        ),
-    )
+    none = nothing(laid(long, P1))
     row = schedule_table(long, everything(long), [none]).iloc[0]
     # 560 head days; 14 heads with overtime less base of one: 40 days
     assert row["why"] == "needs 40 days of M, 30 are there"
+
+
+@pytest.mark.parametrize(
+    ("there", "why"),
+    [
+        (5.0, "needs 6 of supply.LAY, 5 are there on a day"),
+        (0.0, "needs supply.LAY, 0 are there on its days"),
+    ],
+)
+def test_what_a_day_does_not_have_is_told_by_its_amount(there: float, why: str) -> None:
+    """Six m2 on each day, of five or none: no number of days is enough."""
+    taken = {"family": "PUMP", "action": "replace", "supply": "LAY", "amount": 6.0}
+    own = station(
+        supplies=[{"supply": "LAY", "name": "laydown", "measure": "m2"}],
+        supply_amounts=[{"supply": "LAY", "kind": "planned", "amount_per_day": there}],
+        action_supplies=[taken | {"is_daily": True}],
+    )
+    [row] = schedule_table(own, everything(own), [nothing(laid(own, P1))]).to_dict("records")
+    assert row["is_left_out"] and row["why"] == why
 
 
 def test_access_that_nobody_needs_is_not_told() -> None:
@@ -210,3 +225,22 @@ def test_windows_are_as_full_as_their_days() -> None:
     assert part["full_share"] == pytest.approx(170 / 335, abs=1e-3)
     assert part["most_share"] == pytest.approx(0.8)
     assert table.set_index("window").loc["all", "used_head_days"] == pytest.approx(180.0)
+
+
+def test_a_kind_of_outage_without_crews_has_empty_tables_with_their_columns() -> None:
+    """Works without hours need no crews, so there are no heads to tell; days there are."""
+    bare = case(**one_unit(crews=[], action_hours=[]))
+    one, two = (given(laid(own, P1), ("PUMP-1 replace", 10, 50)) for own in (bare, station()))
+    assert schedule_table(bare, everything(bare), [one]).loc[0, "heads"] == ""
+    pairs = [
+        (slot_heads(one), slot_heads(two)),
+        (held_heads(one), held_heads(two)),
+        (weekly_histogram(bare, [one]), weekly_histogram(station(), [two])),
+        (weekly_histogram(bare, []), weekly_histogram(station(), [two])),
+        (window_fill(everything(bare), one), window_fill(everything(bare), two)),
+    ]
+    for empty, full in pairs:
+        assert empty.empty and len(full)
+        assert empty.dtypes.to_dict() == full.dtypes.to_dict()
+    beside = weekly_histogram(station(), [one, two])
+    pd.testing.assert_frame_equal(beside, weekly_histogram(station(), [two]))
