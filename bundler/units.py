@@ -35,6 +35,8 @@ UNITS = {
     "amount_per_day": "as counted, a day",
     "chance": "chance",
     "ratio": "ratio",
+    "correlation": "correlation",
+    "class": "class of estimate, 1 to 5",
     "count": "number",
     "date": "date",
     "value": "as measured",

@@ -10,7 +10,7 @@ import nbformat
 import pytest
 from nbclient import NotebookClient
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[1]
 
 
 SHARED = """
