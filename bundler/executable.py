@@ -21,7 +21,7 @@ from bundler.level.saved import renumbered
 from bundler.level.solve import Effort
 from bundler.level.tables import Schedule, schedule_table
 from bundler.level.values import Values
-from bundler.plan.chosen import chosen, cost_parts
+from bundler.plan.chosen import chosen_by, cost_parts
 from bundler.reopen import Opened
 from bundler.rounds import Start, plan_in_rounds
 from bundler.run import facts_of
@@ -134,11 +134,7 @@ def _planned(plan: Plan, case: Case, gone: frozenset[Work], ask: Ask, progress: 
     works = keys(plan.picked.works)
     held = _held(case, works, CHANGES_EACH * len(gone) + FEW_CHANGES)
     found = plan_in_rounds(held, ask.options, progress, Start(works - gone, {}))
-    solved = found.solved
-    picked = chosen(
-        found.choices, solved.courses, solved.access, solved.extension_days, solved.overtime_hours
-    )
-    return Plan(case, found.choices, picked)
+    return Plan(case, found.choices, chosen_by(found.choices, found.solved))
 
 
 def _is_same(before: Plan, after: Plan, period: str) -> bool:

@@ -13,7 +13,7 @@ from bundler.dates.choose import choose_dates
 from bundler.errors import NoPlanError
 from bundler.judge.judge import judge
 from bundler.judge.verdict import Breach
-from bundler.plan.chosen import Chosen, chosen, first_works
+from bundler.plan.chosen import chosen_by, first_works
 from bundler.rounds import Rounds, plan_in_rounds
 from bundler.run import Progress, facts_of, silent, tail_facts, why_not
 from bundler.solve.answer import Known, Solved, ended
@@ -49,13 +49,6 @@ def at_share(choices: Choices, weight_share: float) -> Choices:
         return choices
     lives = replace(choices.tail.lives, weight_share=weight_share)
     return replace(choices, tail=replace(choices.tail, lives=lives))
-
-
-def picked_of(choices: Choices, solved: Solved) -> Chosen:
-    """Return what a plan chose."""
-    return chosen(
-        choices, solved.courses, solved.access, solved.extension_days, solved.overtime_hours
-    )
 
 
 def proven(shares: FloatArray, bounds: FloatArray) -> FloatArray:
@@ -139,7 +132,7 @@ def _table(found: Sequence[Tailed], shares: FloatArray) -> pd.DataFrame:
     spreads = [plan.spread for plan in plans if plan.spread is not None]
     mean = np.array([spread.mean_pv_cost for spread in spreads])
     worst = np.array([spread.worst_pv_cost for spread in spreads])
-    firsts = [first_works(picked_of(own.choices, own.solved).works) for own in found]
+    firsts = [first_works(chosen_by(own.choices, own.solved).works) for own in found]
     return pd.DataFrame(
         {
             "weight_share": shares,
@@ -148,7 +141,7 @@ def _table(found: Sequence[Tailed], shares: FloatArray) -> pd.DataFrame:
             "objective_pv_cost": [round(plan.objective_pv_cost, 3) for plan in plans],
             "bound_pv_cost": [round(plan.bound_pv_cost, 3) for plan in plans],
             "gap_share": [round(plan.gap_share, 6) for plan in plans],
-            "works_count": [len(picked_of(own.choices, own.solved).works) for own in found],
+            "works_count": [len(chosen_by(own.choices, own.solved).works) for own in found],
             "changed_count": [_changed(firsts[0], own) for own in firsts],
             "is_efficient": efficient(mean, worst),
             "status": [plan.status for plan in plans],
@@ -161,7 +154,7 @@ def _judged(case: Case, found: Sequence[Tailed]) -> tuple[Breach, ...]:
     breaches: list[Breach] = []
     seen: set[frozenset[tuple[str, str, str]]] = set()
     for own in found:
-        picked = picked_of(own.choices, own.solved)
+        picked = chosen_by(own.choices, own.solved)
         works = keys(picked.works)
         if works not in seen:
             facts = tail_facts(own.choices, own.solved, own.scenarios)

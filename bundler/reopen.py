@@ -20,7 +20,7 @@ from bundler.level.outages import Plan
 from bundler.level.promised import with_pins
 from bundler.level.saved import schedules_from
 from bundler.level.tables import Schedule
-from bundler.plan.chosen import Chosen, chosen
+from bundler.plan.chosen import Chosen, chosen_by
 from bundler.shared.around import first_around
 from bundler.shared.shared import Shared, shared_of
 from bundler.standing.settle import as_it_stands
@@ -82,9 +82,7 @@ def around_works(case: Case, works: frozenset[tuple[str, str, str]]) -> Opened |
     if again is None or keys(works_of(choices, again)) != works:
         return None
     found = as_it_stands(choices, again)
-    picked = chosen(
-        choices, found.courses, found.access, found.extension_days, found.overtime_hours
-    )
+    picked = chosen_by(choices, found)
     return Opened(case, choices, courses, shared, picked)
 
 

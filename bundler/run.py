@@ -19,7 +19,7 @@ from bundler.dates.choose import choose_dates
 from bundler.errors import DataError, Finding, NoPlanError
 from bundler.judge.judge import judge
 from bundler.judge.verdict import Breach, PlanFacts, TailFacts
-from bundler.plan.chosen import Chosen, chosen, cost_parts
+from bundler.plan.chosen import Chosen, chosen_by, cost_parts
 from bundler.read.folder import read_case
 from bundler.results import plan_tables
 from bundler.rounds import Round, Rounds, plan_in_rounds
@@ -159,9 +159,7 @@ def _planned(
     except NoPlanError as fault:
         raise NoPlanError(why_not(case)) from fault
     mark("settled", 0.82)
-    picked = chosen(
-        choices, solved.courses, solved.access, solved.extension_days, solved.overtime_hours
-    )
+    picked = chosen_by(choices, solved)
     tables = plan_tables(case, choices, courses, solved, picked, rounds.shared)
     tables["outage_dates"] = dates.options
     if scenarios is not None:

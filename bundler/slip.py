@@ -16,7 +16,7 @@ from bundler.judge.verdict import Breach
 from bundler.level.outages import Plan, level_outages, outages_in
 from bundler.level.solve import Effort
 from bundler.level.tables import Schedule, schedule_table
-from bundler.plan.chosen import chosen, cost_parts
+from bundler.plan.chosen import chosen_by, cost_parts
 from bundler.reopen import Opened
 from bundler.shared.around import around, first_around
 from bundler.shared.shared import shared_of
@@ -88,9 +88,7 @@ def _replanned(case: Case, works: frozenset[tuple[str, str, str]]) -> Plan:
     there = around(case, shared, courses.fits, works_of(choices, plan))
     choices, _ = choices_of(case, around=there)
     found = as_it_stands(choices, same_plan(choices, works))
-    picked = chosen(
-        choices, found.courses, found.access, found.extension_days, found.overtime_hours
-    )
+    picked = chosen_by(choices, found)
     return Plan(case, choices, picked)
 
 

@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass
 
-import numpy as np
 import pandas as pd
 
 from bundler.choice import FloatArray
+from bundler.level.modes import free_amounts
 from bundler.level.problem import Problem
 from bundler.level.tables import Schedule
 from bundler.tables import rows
@@ -28,14 +28,8 @@ def free_of(problem: Problem, starts: pd.DataFrame, slots: int) -> dict[str, Flo
 
     With every week of overtime that could be worked.
     """
-    free = {
-        row.resource: np.full(slots, float(row.amount))
-        for row in rows(problem.resources[~problem.resources["is_total"]])
-    }
-    for row in rows(problem.taken):
-        free[row.resource][row.start : row.end] -= row.amount
-    for row in rows(problem.bands):
-        free[row.resource][row.start : row.end] += row.amount
+    each = problem.resources[~problem.resources["is_total"]]
+    _, free = free_amounts(each, problem.taken, problem.bands, slots)
     held = problem.needs.merge(starts, on=["task", "mode"])
     for row in rows(held):
         if row.resource in free:

@@ -13,7 +13,6 @@ from bundler.level.solve import Effort, level
 from bundler.level.tables import Schedule, held_heads, schedule_table, weekly_histogram, window_fill
 from bundler.level.values import Values
 from bundler.plan.chosen import Chosen
-from bundler.tables import rows
 
 Progress = Callable[[str, float], None]
 FINISH = [
@@ -109,13 +108,3 @@ def level_tables(plan: Plan, schedules: Sequence[Schedule]) -> dict[str, pd.Data
         "level_weeks": weekly_histogram(plan.case, schedules),
         "level_windows": pd.concat(fill, ignore_index=True) if fill else pd.DataFrame(),
     }
-
-
-def work_order(schedule: Schedule) -> pd.DataFrame:
-    """Return when each task runs, by task: start_days and end_days from breaker open."""
-    per_day = schedule.laid.outage.slots_per_day
-    starts = schedule.levelled.starts
-    return pd.DataFrame(
-        {row.task: (row.start / per_day, row.end / per_day) for row in rows(starts)},
-        index=["start_days", "end_days"],
-    ).T

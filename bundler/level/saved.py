@@ -1,6 +1,5 @@
 """Schedules read back from their table, laid out as they were levelled."""
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 import pandas as pd
@@ -62,7 +61,7 @@ def _levelled(laid: Laid, table: pd.DataFrame) -> Schedule:
     return Schedule(_own_modes(laid, starts), levelled)
 
 
-def schedules_from(plan: Plan, table: pd.DataFrame, names: Sequence[str] = ()) -> list[Schedule]:
+def schedules_from(plan: Plan, table: pd.DataFrame) -> list[Schedule]:
     """Return the schedules that a table of days (`schedule_table`) tells, in its order.
 
     Raises BundlerError where the plan has no such tasks or days.
@@ -72,4 +71,4 @@ def schedules_from(plan: Plan, table: pd.DataFrame, names: Sequence[str] = ()) -
         held = pd.concat([no_held(), *(held_heads(each) for each in found)], ignore_index=True)
         laid = outage_problem(plan.case, plan.choices, plan.picked, period, held=held)
         found.append(_levelled(laid, table[table["outage"] == period]))
-    return [each for each in found if not names or each.laid.outage.period in names]
+    return found

@@ -42,6 +42,14 @@ class Values:
             total = own  # only its links to other works hold it there: what it is worth by itself
         return float(total[is_free].min() - total[at_now][0])
 
+    def _there(self, period: str) -> tuple[list[str], set[int]]:
+        """Return who works in an outage in the plan, and all courses with a work there."""
+        works, placed = self.picked.works, self.choices.placements
+        there = placed.loc[placed["period"] == period, "placement"]
+        held = self.choices.works
+        hit = set(held.loc[held["placement"].isin(there), "course"])
+        return sorted(set(works.loc[works["period"] == period, "component"])), hit
+
     def worth(self, period: str) -> dict[str, float]:
         """Return what leaving out the work of each component in an outage costs [present value].
 
@@ -50,17 +58,14 @@ class Values:
         works need it, its own risk and work alone. nan for work that law or a pin forces into the
         outage.
         """
-        works, placed = self.picked.works, self.choices.placements
-        there = placed.loc[placed["period"] == period, "placement"]
-        held = self.choices.works
-        hit = set(held.loc[held["placement"].isin(there), "course"])
-        names = sorted(set(works.loc[works["period"] == period, "component"]))
-        lost = {str(name): self._without(name, hit) for name in names}
+        names, hit = self._there(period)
+        lost = {name: self._without(name, hit) for name in names}
         return {name: value if np.isnan(value) else max(value, 0.0) for name, value in lost.items()}
 
     def forced(self, period: str) -> frozenset[str]:
         """Return the components with a work in an outage that none of their courses leaves out."""
-        return frozenset(name for name, value in self.worth(period).items() if np.isnan(value))
+        names, hit = self._there(period)
+        return frozenset(name for name in names if np.isin(self.own[name], list(hit)).all())
 
     def of(self, period: str) -> dict[str, int]:
         """Return the worth of each component's work in whole parts of the dearest, from 1.

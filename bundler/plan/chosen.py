@@ -1,6 +1,7 @@
 """The chosen courses with their works, as the other tables of a plan need them."""
 
 from dataclasses import dataclass
+from typing import Protocol
 
 import pandas as pd
 
@@ -46,6 +47,35 @@ def chosen(
         extension_days,
         overtime_hours,
     )
+
+
+class Found(Protocol):
+    """A plan as a search or its settling gives it."""
+
+    @property
+    def courses(self) -> tuple[int, ...]:
+        """Return the number of the course of each component."""
+        ...
+
+    @property
+    def access(self) -> tuple[str, ...]:
+        """Return the access sets that are made and paid."""
+        ...
+
+    @property
+    def extension_days(self) -> dict[str, float]:
+        """Return the days by which each period is lengthened [d]."""
+        ...
+
+    @property
+    def overtime_hours(self) -> dict[str, float]:
+        """Return the overtime of each band [h]."""
+        ...
+
+
+def chosen_by(choices: Choices, found: Found) -> Chosen:
+    """Return the chosen rows of a plan that was found."""
+    return chosen(choices, found.courses, found.access, found.extension_days, found.overtime_hours)
 
 
 def cost_parts(choices: Choices, picked: Chosen) -> dict[str, float]:

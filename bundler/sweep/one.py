@@ -12,7 +12,7 @@ from bundler.choice import Choices, Lives
 from bundler.dates.choose import choose_dates
 from bundler.errors import NoPlanError, SolverError
 from bundler.judge.judge import judge
-from bundler.plan.chosen import chosen, cost_parts, first_works
+from bundler.plan.chosen import chosen_by, cost_parts, first_works
 from bundler.rounds import Start, plan_in_rounds
 from bundler.run import facts_of, silent, tail_facts, why_not
 from bundler.solve.answer import Solved
@@ -50,9 +50,7 @@ def start_of(done: Done) -> Start | None:
 
 def _told(case: Case, choices: Choices, solved: Solved, scenarios: pd.DataFrame | None) -> Done:
     """Return a plan, judged, in short."""
-    picked = chosen(
-        choices, solved.courses, solved.access, solved.extension_days, solved.overtime_hours
-    )
+    picked = chosen_by(choices, solved)
     breaches = judge(case, facts_of(choices, picked, tail_facts(choices, solved, scenarios)))
     costs = {
         **cost_parts(choices, picked),

@@ -15,6 +15,17 @@ from bundler.level.solve import Effort, level
 from bundler.level.tables import Schedule
 from bundler.plan.chosen import Chosen
 
+#: one work in five finds a crack: three days and 100 h more
+CRACK: dict[str, Any] = {
+    "discoveries": [
+        {"family": "PUMP", "action": "replace", "discovery": "crack", "chance": 0.2, "days": 3.0,
+         "cost": 1.0}
+    ],
+    "discovery_hours": [
+        {"family": "PUMP", "action": "replace", "discovery": "crack", "resource": "M",
+         "work_hours": 100.0}
+    ],
+}  # fmt: skip
 #: small problems need little
 EFFORT = Effort(work=2.0, most_seconds=20.0)
 

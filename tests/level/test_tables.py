@@ -21,7 +21,7 @@ from bundler.level.tables import (
     window_fill,
 )
 from tests.cases import case, one_unit, settings
-from tests.level.laid import everything, laid
+from tests.level.laid import CRACK, everything, laid
 from tests.level.test_tasks import ACCESS
 
 P1 = ("PUMP-1", "replace", "P1")
@@ -187,28 +187,7 @@ def test_the_site_adds_up_outages_against_its_pool() -> None:
 
 
 def test_discoveries_have_their_share() -> None:
-    found: dict[str, Any] = {
-        "discoveries": [
-            {
-                "family": "PUMP",
-                "action": "replace",
-                "discovery": "crack",
-                "chance": 0.2,
-                "days": 3.0,
-                "cost": 1.0,
-            }
-        ],
-        "discovery_hours": [
-            {
-                "family": "PUMP",
-                "action": "replace",
-                "discovery": "crack",
-                "resource": "M",
-                "work_hours": 100.0,
-            }
-        ],
-    }
-    own = station(**found)
+    own = station(**CRACK)
     table = weekly_histogram(own, [given(laid(own, P1), ("PUMP-1 replace", 10, 50))])
     assert table["found_share"].max() == pytest.approx(20 / 520, abs=1e-3)
 

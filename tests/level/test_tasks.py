@@ -10,7 +10,7 @@ import pytest
 
 from bundler.level.modes import needs_of
 from tests.cases import case, one_unit
-from tests.level.laid import laid, stated
+from tests.level.laid import CRACK, laid, stated
 
 P1 = ("PUMP-1", "replace", "P1")
 WORK = "PUMP-1 replace"
@@ -152,28 +152,7 @@ def test_access_that_base_scope_makes_is_no_task() -> None:
 
 
 def test_discoveries_are_among_the_hours_and_told_apart() -> None:
-    found: dict[str, Any] = {
-        "discoveries": [
-            {
-                "family": "PUMP",
-                "action": "replace",
-                "discovery": "crack",
-                "chance": 0.2,
-                "days": 3.0,
-                "cost": 1.0,
-            }
-        ],
-        "discovery_hours": [
-            {
-                "family": "PUMP",
-                "action": "replace",
-                "discovery": "crack",
-                "resource": "M",
-                "work_hours": 100.0,
-            }
-        ],
-    }
-    own = laid(case(**one_unit(**found)), P1)
+    own = laid(case(**one_unit(**CRACK)), P1)
     row = own.loads[own.loads["resource"] == "M"].iloc[0]
     assert row["amount"] == pytest.approx(520 / 500 * 140)
     assert row["found_amount"] == pytest.approx(20 / 500 * 140)
